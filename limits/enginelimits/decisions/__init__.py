@@ -1,0 +1,1 @@
+"""From quantities and rules to a verdict."""

@@ -1,0 +1,1 @@
+"""A build as its owner describes it: models, loading, filling in, edits."""

@@ -1,0 +1,58 @@
+"""A description in which every gap has been filled or left open on purpose."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+if TYPE_CHECKING:
+    from enginelimits.description.models import Build
+
+Basis = Literal["measured", "documented", "assumed"]
+Shape = Literal["point", "split-normal", "uniform"]
+Scalar = float | str | bool
+
+
+@dataclass(frozen=True, slots=True)
+class Input:
+    """One value that the computation may use, at the path it has in a build file.
+
+    Numbers are SI (``unit`` says which; "1" for none).  ``value`` is a float, a string, a boolean, a tuple of
+    floats (leak-down by cylinder) or None when nothing is known; a curve over engine speed stands in ``curve``
+    as (speed [rad/s], value) pairs.  ``low`` and ``high`` are the 5th and 95th percentile ("split-normal") or the
+    ends ("uniform"); ``floor`` and ``ceiling`` are physical bounds at which a draw is cut.  ``probability`` is
+    the chance of yes of a yes or no that is not known.
+    """
+
+    path: str
+    value: Scalar | tuple[float, ...] | None
+    unit: str = "1"
+    low: float | None = None
+    high: float | None = None
+    shape: Shape = "point"
+    basis: Basis = "assumed"
+    source: str = ""
+    kind: str = ""
+    note: str = ""
+    floor: float | None = None
+    ceiling: float | None = None
+    probability: float | None = None
+    curve: tuple[tuple[float, float], ...] | None = None
+    from_class: str = ""
+
+
+@dataclass(frozen=True)
+class Filled:
+    """A build with its inputs by path.  ``inputs`` also holds what classes supply under ``class.``."""
+
+    build: Build
+    inputs: Mapping[str, Input]
+
+    def get(self, path: str) -> Input | None:
+        return self.inputs.get(path)
+
+    @property
+    def assumed(self) -> tuple[Input, ...]:
+        """The inputs that nobody stated, in path order."""
+        return tuple(i for _, i in sorted(self.inputs.items()) if i.basis == "assumed" and i.value is not None)

@@ -1,0 +1,1 @@
+"""Rules as typed data, the engines that fire them, and the catalogue they live in."""
