@@ -54,6 +54,7 @@ class Assessment:
     speeds: tuple[float, ...]
     ambients: tuple[str, ...]
     samples: int
+    samples_valid: int
     seed: int
     columns: Mapping[str, Any]
     quantities: Mapping[str, QuantityResult]

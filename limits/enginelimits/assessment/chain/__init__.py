@@ -1,0 +1,1 @@
+"""The steps by topic; together they are the graph that ``why`` walks."""

@@ -1,0 +1,203 @@
+"""From a filled description to an assessment: the one place where inputs become floats, and floats quantities."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from enginelimits.assessment.chain.all_steps import STEPS
+from enginelimits.assessment.columns import Column
+from enginelimits.assessment.results import Assessment, At, Curve, QuantityResult, Status
+from enginelimits.assessment.runner import chosen, ordered, run
+from enginelimits.assessment.sample import AMBIENTS, input_columns
+from enginelimits.assessment.vocabulary import QUANTITIES, QuantityKind, printed
+from enginelimits.description.filled import Filled
+
+FloatArray = NDArray[np.float64]
+
+RPM = 2 * np.pi / 60
+SPEED_STEP, SPEED_START = 250 * RPM, 1500 * RPM
+CHUNK = 64  # rows a pass: one trace over the crank of 64 x 2 x 26 lanes is about 10 MB
+BASIS_ORDER = ("measured", "documented", "assumed")
+
+
+def speed_grid(redline: float, limiter: float) -> FloatArray:
+    """Every 250 rpm from 1500 to the limiter, with redline and limiter themselves. [rad/s]"""
+    steps = np.arange(SPEED_START, limiter, SPEED_STEP)
+    grid = np.concatenate([steps, [redline, limiter]])
+    rounded = np.unique(np.round(grid / RPM, 6)) * RPM
+    return np.asarray(rounded[rounded <= limiter * (1 + 1e-9)])
+
+
+def assess(
+    filled: Filled, *, samples: int = 64, seed: int = 1, speeds: FloatArray | None = None, chunk: int = CHUNK
+) -> Assessment:
+    """Compute every quantity of a filled build, at every speed, site and hot day, typical and sampled."""
+    if speeds is None:
+        speeds = speed_grid(_number(filled, "engine.redline"), _number(filled, "engine.limiter"))
+    inputs = input_columns(filled, speeds, samples, seed)
+    texts = {path: column.si for path, column in inputs.items() if isinstance(column.si, str | bool)}
+    steps = ordered(chosen(STEPS, texts))
+    columns = _run_in_chunks(steps, inputs, samples, chunk)
+    power = columns["crank.power"]
+    peak = int(np.nanargmax(_full(power.si, (1, 1, speeds.size))[0, 0])) if power.si is not None else -1
+    quantities, curves = {}, {}
+    for kind in printed():
+        column = columns.get(kind.id)
+        quantities[kind.id] = _result(kind, column, speeds, samples, peak, filled)
+        if kind.varies and column is not None and column.si is not None:
+            curves[kind.id] = _curve(kind, column, speeds, samples)
+    return Assessment(
+        filled, tuple(float(s) for s in speeds), AMBIENTS, samples, _valid(columns, samples, speeds.size), seed,
+        columns, quantities, curves,
+    )
+
+
+def _number(filled: Filled, path: str) -> float:
+    return float(filled.inputs[path].value)  # type: ignore[arg-type]
+
+
+def _run_in_chunks(steps: Any, inputs: Mapping[str, Column], samples: int, chunk: int) -> dict[str, Column]:
+    rows = 1 + samples
+    parts = [run(steps, _rows(inputs, start, min(start + chunk + 1, rows), rows))
+             for start in range(0, rows, chunk + 1)]
+    whole = {}
+    for name, first in parts[0].items():
+        kind = QUANTITIES.get(name)
+        if kind is not None and kind.crank and first.si is not None:
+            whole[name] = first._replace(si=first.si[:, :1])
+        elif len(parts) == 1 or name in inputs:
+            whole[name] = inputs.get(name, first)
+        else:
+            whole[name] = _joined([part[name] for part in parts])
+    return whole
+
+
+def _rows(inputs: Mapping[str, Column], start: int, stop: int, rows: int) -> dict[str, Column]:
+    def cut(column: Column) -> Column:
+        si = column.si
+        if isinstance(si, np.ndarray) and si.ndim == 3 and si.shape[1] == rows and rows > 1:
+            return column._replace(si=si[:, start:stop])
+        return column
+
+    return {path: cut(column) for path, column in inputs.items()}
+
+
+def _joined(parts: list[Column]) -> Column:
+    first = parts[0]
+    if first.si is None:
+        return first
+    joined = {name: _joined_arrays([getattr(p, name) for p in parts], [np.shape(p.si) for p in parts])
+              for name in ("si", "outside", "applicable")}
+    reasons = frozenset().union(*(p.reasons for p in parts))
+    return first._replace(**joined, reasons=reasons)
+
+
+def _joined_arrays(arrays: list[Any], shapes: list[tuple[int, ...]]) -> Any:
+    """Arrays of the chunks one after another; what is the same in all stays as it is."""
+    if all(np.ndim(a) < 2 or np.shape(a)[1] == 1 for a in arrays) and all(np.array_equal(arrays[0], a)
+                                                                         for a in arrays[1:]):
+        return arrays[0]
+    wide = []
+    for a, shape in zip(arrays, shapes, strict=True):
+        rows = shape[1] if len(shape) > 1 else 1
+        array = np.asarray(a)
+        while array.ndim < 3:
+            array = array[None]
+        wide.append(np.broadcast_to(array, (array.shape[0], rows, array.shape[2])))
+    ambients, speeds = max(w.shape[0] for w in wide), max(w.shape[2] for w in wide)
+    return np.concatenate([np.broadcast_to(w, (ambients, w.shape[1], speeds)) for w in wide], axis=1)
+
+
+def _full(array: Any, least: tuple[int, int, int] = (1, 1, 1)) -> Any:
+    """The array with three axes, each at least as long as asked."""
+    array = np.asarray(array)
+    while array.ndim < 3:
+        array = array[None]
+    shape = tuple(max(have, want) for have, want in zip(array.shape, least, strict=True))
+    return np.broadcast_to(array, shape)
+
+
+def known(column: Column) -> Any:
+    """The values with NaN where they are beyond a range or do not apply."""
+    return np.where(np.asarray(column.outside) | ~np.asarray(column.applicable, dtype=bool), np.nan, column.si)
+
+
+def _governing(values: Any, worse: str) -> Any:
+    """Worst over ambients and speeds of each row, NaN where nothing is known."""
+    with np.errstate(all="ignore"):
+        filled = np.where(np.isnan(values), -np.inf if worse == "high" else np.inf, values)
+        worst = filled.max(axis=(0, 2)) if worse == "high" else filled.min(axis=(0, 2))
+    return np.where(np.isinf(worst), np.nan, worst)
+
+
+def _result(
+    kind: QuantityKind, column: Column | None, speeds: FloatArray, samples: int, peak: int, filled: Filled
+) -> QuantityResult:
+    def empty(status: Status, reason: str) -> QuantityResult:
+        return QuantityResult(kind.id, kind.unit, None, None, None, None, basis, status, reason)
+
+    basis = "assumed"
+    if column is None:
+        return empty("not applicable", "this engine has no such part")
+    basis = _basis(column, filled)
+    if column.si is None:
+        return empty("cannot compute", "needs " + ", ".join(sorted(column.missing)))
+    size = len(speeds)
+    beyond = _full(column.outside, (1, 1, size))
+    applies = _full(column.applicable, (1, 1, size)).astype(bool)
+    if not applies[:, 0].any():
+        return empty("not applicable", "not at any speed of this build")
+    if (beyond[:, 0] & applies[:, 0]).any():
+        return empty("out of range", "; ".join(sorted(column.reasons)))
+    values = _full(known(column), (1, 1 if samples == 0 else 1 + samples, size if kind.varies else 1))
+    if kind.worse == "none":
+        place = min(peak, values.shape[2] - 1) if kind.varies else 0
+        each = values[0, :, place]
+        where = At(float(speeds[place]) if kind.varies else None, AMBIENTS[0])
+    else:
+        each = _governing(values, kind.worse)
+        hit = np.argwhere(values[:, 0] == each[0])[0]
+        spread = values.shape[0] > 1
+        where = At(float(speeds[hit[1]]) if kind.varies else None, AMBIENTS[hit[0]] if spread else AMBIENTS[0])
+    low = high = None
+    if samples:
+        drawn = each[1:][np.isfinite(each[1:])]
+        if drawn.size:
+            low, high = (float(x) for x in np.percentile(drawn, (5, 95)))
+    return QuantityResult(kind.id, kind.unit, _or_none(each[0]), low, high, where, basis, "ok")
+
+
+def _valid(columns: Mapping[str, Column], samples: int, size: int) -> int:
+    """How many draws gave a cylinder pressure at every speed."""
+    column = columns["cylinder.peak_pressure"]
+    if column.si is None or not samples:
+        return 0
+    values = _full(known(column), (1, 1 + samples, size))
+    return int(np.isfinite(values[:, 1:]).all(axis=(0, 2)).sum())
+
+
+def _or_none(value: Any) -> float | None:
+    return float(value) if np.isfinite(value) else None
+
+
+def _basis(column: Column, filled: Filled) -> str:
+    """The weakest basis of all inputs beneath."""
+    found = [filled.inputs[path].basis for path in column.rests if path in filled.inputs]
+    return max(found, key=BASIS_ORDER.index, default="documented")
+
+
+def _curve(kind: QuantityKind, column: Column, speeds: FloatArray, samples: int) -> Curve:
+    values = _full(known(column), (1, 1 + samples, len(speeds)))[0]
+    low = high = None
+    if samples:
+        rows = values[1:]
+        usable = np.isfinite(rows).any(axis=0)
+        ends = np.full((2, len(speeds)), np.nan)
+        if usable.any():
+            ends[:, usable] = np.nanpercentile(rows[:, usable], (5, 95), axis=0)
+        low, high = (tuple(_or_none(x) for x in end) for end in ends)
+    return Curve(kind.id, kind.unit, tuple(_or_none(x) for x in values[0]), low, high)

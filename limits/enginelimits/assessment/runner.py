@@ -1,0 +1,125 @@
+"""Orders the steps and calls each once on whole arrays, carrying gaps and range breaches along."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from graphlib import CycleError, TopologicalSorter
+from typing import Any
+
+import numpy as np
+
+from enginelimits.assessment.columns import Column, Source, Step
+from enginelimits.assessment.vocabulary import QUANTITIES
+from enginelimits.errors import SolveError
+from enginelimits.physics.numerics.validity import outside, ranges_of
+
+
+def chosen(steps: Iterable[Step], texts: Mapping[str, Any]) -> list[Step]:
+    """The steps that hold for this build, by the text inputs that each asks for."""
+    return [s for s in steps if all(texts.get(path) in wanted for path, wanted in s.when.items())]
+
+
+def ordered(steps: Sequence[Step]) -> list[Step]:
+    """The steps in an order in which each finds what it takes; two that give the same id are refused."""
+    home: dict[str, int] = {}
+    for place, step in enumerate(steps):
+        for id_ in step.gives:
+            if id_ in home:
+                raise SolveError(f"two steps give {id_}")
+            home[id_] = place
+    graph = {
+        place: {home[name] for source in step.takes.values() for name in _names(source) if name in home}
+        for place, step in enumerate(steps)
+    }
+    try:
+        return [steps[place] for place in TopologicalSorter(graph).static_order()]
+    except CycleError as error:
+        raise SolveError(f"the steps go round in a circle: {error.args[1]}") from error
+
+
+def _names(source: Source) -> tuple[str, ...]:
+    return (source,) if isinstance(source, str) else source
+
+
+def run(steps: Sequence[Step], columns: Mapping[str, Column]) -> dict[str, Column]:
+    """All columns, inputs and results, after every step has been called once, in order."""
+    have = dict(columns)
+    for step in steps:
+        have.update(_called(step, have))
+    return have
+
+
+def _bound(step: Step, have: Mapping[str, Column]) -> dict[str, str]:
+    """Which id each argument takes: the first of its sources that is there, else the first named."""
+    bound = {}
+    for argument, source in step.takes.items():
+        names = _names(source)
+        there = (n for n in names if n in have and have[n].si is not None)
+        bound[argument] = next(there, names[0])
+    return bound
+
+
+def _called(step: Step, have: Mapping[str, Column]) -> dict[str, Column]:
+    takes = _bound(step, have)
+    absent = {name: Column(None, frozenset((name,))) for name in takes.values() if name not in have}
+    taken = {argument: have.get(name) or absent[name] for argument, name in takes.items()}
+    rests = frozenset().union(*(c.rests for c in taken.values()))
+    missing = frozenset().union(*(c.missing for c in taken.values()))
+    reasons = frozenset().union(*(c.reasons for c in taken.values()))
+    if missing or any(c.si is None for c in taken.values()):
+        lost = Column(None, missing, rests=rests, step=step, takes=takes, reasons=reasons)
+        return dict.fromkeys(step.gives, lost)
+    arguments = {argument: c.si for argument, c in taken.items()}
+    applicable: Any = True
+    beyond: Any = False
+    for c in taken.values():
+        applicable = applicable & np.asarray(c.applicable)
+        beyond = beyond | np.asarray(c.outside)
+    own, why = _own_breach(step, arguments, takes)
+    with np.errstate(all="ignore"):
+        results = step.of(**arguments)
+    if len(step.gives) == 1 and not (isinstance(results, tuple) and hasattr(results, "_fields")):
+        results = (results,)
+    elif hasattr(results, "_asdict"):
+        results = tuple(results)
+    made = {}
+    for id_, value in zip(step.gives, results, strict=True):
+        made[id_] = _made(id_, value, beyond | own, applicable, missing, rests, step, takes, reasons | why)
+    return made
+
+
+def _own_breach(step: Step, arguments: Mapping[str, Any], takes: Mapping[str, str]) -> tuple[Any, frozenset[str]]:
+    mask: Any = np.False_
+    why = set()
+    for argument in ranges_of(step.of):
+        value = arguments.get(argument)
+        if value is None:
+            continue
+        breach = outside(step.of, {argument: value})
+        if QUANTITIES.get(takes[argument]) and QUANTITIES[takes[argument]].crank:
+            breach = np.any(breach, axis=-1)
+        if np.any(breach):
+            low, high = ranges_of(step.of)[argument]
+            why.add(f"{takes[argument]} beyond {low:g} to {high:g} (SI)")
+            mask = mask | breach
+    return mask, frozenset(why)
+
+
+def _made(
+    id_: str, value: Any, beyond: Any, applicable: Any, missing: frozenset[str], rests: frozenset[str],
+    step: Step, takes: Mapping[str, str], reasons: frozenset[str],
+) -> Column:
+    array = np.asarray(value, dtype=float)
+    flat = np.isfinite(array).all(axis=-1) if QUANTITIES[id_].crank else np.isfinite(array)
+    bad = ~flat & ~np.asarray(beyond) & np.asarray(applicable)
+    if id_ in MAY_NOT_APPLY:
+        applicable = applicable & flat
+    elif np.any(bad):
+        # A number that is not one is never passed on: it counts as beyond the range.
+        beyond = beyond | ~flat
+        reasons = reasons | {f"{id_} gave no finite number"}
+    return Column(array, missing, beyond, applicable, rests, step, takes, reasons)
+
+
+# Not a number here means that the quantity has no meaning at that speed.
+MAY_NOT_APPLY = frozenset({"turbine.drive_pressure_ratio", "air.boost_reach"})

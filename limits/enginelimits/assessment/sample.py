@@ -1,0 +1,91 @@
+"""Draws of the uncertain inputs: one stream an input path, stratified, row 0 at the typical value.
+
+A stream is seeded with the seed and the path alone, so that a further unknown moves no other draw.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from statistics import NormalDist
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from enginelimits.assessment.columns import Column
+from enginelimits.description.filled import Filled, Input
+
+FloatArray = NDArray[np.float64]
+
+# The 95th percentile of the standard normal, which low and high of a value are.
+Z95 = NormalDist().inv_cdf(0.95)
+AMBIENTS: tuple[str, ...] = ("site", "hot day")
+HOT_DAY = {"site.air_temperature": "site.hot_day_temperature"}
+
+
+def stratified(path: str, samples: int, seed: int) -> FloatArray:
+    """One draw in each of ``samples`` equal strata of (0, 1), in an order of the path's own."""
+    digest = hashlib.sha256(f"{seed}:{path}".encode()).digest()
+    stream = np.random.default_rng(int.from_bytes(digest[:16], "big"))
+    places = (np.arange(samples) + stream.random(samples)) / max(samples, 1)
+    drawn: FloatArray = stream.permutation(np.clip(places, 1e-12, 1 - 1e-12))
+    return drawn
+
+
+def drawn(given: Input, samples: int, seed: int) -> FloatArray:
+    """Row 0 and ``samples`` draws of one number, cut at its physical bounds."""
+    centre = float(given.value)  # type: ignore[arg-type]
+    rows = np.full(1 + samples, centre)
+    if not samples or given.low is None or given.high is None or given.shape == "point":
+        return rows
+    u = stratified(given.path, samples, seed)
+    if given.shape == "uniform":
+        rows[1:] = given.low + u * (given.high - given.low)
+    else:
+        z = np.fromiter(map(NormalDist().inv_cdf, u), dtype=float, count=samples)
+        below, above = (centre - given.low) / Z95, (given.high - centre) / Z95
+        rows[1:] = centre + z * np.where(z < 0, below, above)
+    if given.floor is not None or given.ceiling is not None:
+        low = -np.inf if given.floor is None else given.floor
+        high = np.inf if given.ceiling is None else given.ceiling
+        rows[1:] = np.clip(rows[1:], low, high)
+    return rows
+
+
+def input_columns(
+    filled: Filled, speeds: FloatArray, samples: int, seed: int, ambients: tuple[str, ...] = AMBIENTS
+) -> dict[str, Column]:
+    """Every input as a column, shape (ambients, 1 + samples, speeds) or broadcastable."""
+    columns: dict[str, Column] = {}
+    for path, given in filled.inputs.items():
+        columns[path] = Column(_array(given, speeds, samples, seed), _missing(given), rests=frozenset((path,)))
+    for path, hot_path in HOT_DAY.items():
+        if path not in columns or hot_path not in columns:
+            continue
+        rows = {"site": columns[path], "hot day": columns[hot_path]}
+        stacked = np.concatenate([np.asarray(rows[name].si) for name in ambients], axis=0)
+        columns[path] = Column(stacked, rests=frozenset((path, hot_path)))
+    columns["engine.speed"] = Column(speeds[None, None, :])
+    return columns
+
+
+def _missing(given: Input) -> frozenset[str]:
+    absent = given.value is None and given.curve is None and given.probability is None
+    return frozenset((given.path,)) if absent else frozenset()
+
+
+def _array(given: Input, speeds: FloatArray, samples: int, seed: int) -> Any:
+    """The values of one input: text as it is, numbers as an array."""
+    if given.curve is not None:
+        at, values = (np.array(side) for side in zip(*given.curve, strict=True))
+        return np.interp(speeds, at, values)[None, None, :]
+    if given.probability is not None:
+        yes = np.empty(1 + samples, dtype=bool)
+        yes[0] = given.probability >= 0.5
+        yes[1:] = stratified(given.path, samples, seed) < given.probability
+        return yes[None, :, None]
+    if isinstance(given.value, tuple):
+        return np.array(given.value, dtype=float)
+    if given.value is None or isinstance(given.value, str | bool):
+        return given.value
+    return drawn(given, samples, seed)[None, :, None]

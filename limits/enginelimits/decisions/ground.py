@@ -1,0 +1,44 @@
+"""An assessment as the ground that rules are judged on."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from enginelimits.assessment.results import Assessment
+from enginelimits.assessment.vocabulary import QUANTITIES
+from enginelimits.rules.ground import Reading
+
+
+class AssessmentGround:
+    """Quantities and inputs of one assessment, over (ambients, 1 + samples, speeds)."""
+
+    def __init__(self, assessment: Assessment) -> None:
+        self._assessment = assessment
+        self.shape = (len(assessment.ambients), 1 + assessment.samples, len(assessment.speeds))
+        self.speeds: NDArray[np.float64] = np.array(assessment.speeds)
+
+    def quantity(self, id: str) -> Reading | None:
+        """The readings of a quantity; None when the vocabulary has no such word."""
+        kind = QUANTITIES.get(id)
+        if kind is None:
+            return None
+        column = self._assessment.columns.get(id)
+        if column is None:
+            return Reading(np.nan, kind.unit, frozenset(), False, False)
+        if column.si is None:
+            return Reading(None, kind.unit, column.missing, False, column.applicable)
+        return Reading(column.si, kind.unit, column.missing, column.outside, column.applicable)
+
+    def input(self, path: str) -> Reading:
+        """The value of an input: a number as an array, text as it is, None when nobody said."""
+        given = self._assessment.filled.get(path)
+        if given is None:
+            return Reading(None, "1", frozenset((path,)), False, True)
+        column = self._assessment.columns[path]
+        value: Any = column.si
+        if isinstance(given.value, tuple):
+            value = max(given.value)
+        return Reading(value, given.unit, column.missing, False, True)

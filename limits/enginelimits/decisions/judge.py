@@ -1,0 +1,123 @@
+"""The one path from a description to a verdict: fill, assess, evaluate the rules, grade."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from enginelimits.assessment.collect import assess
+from enginelimits.assessment.results import Assessment
+from enginelimits.decisions.findings import Spoken, finding_of, spoken
+from enginelimits.decisions.ground import AssessmentGround
+from enginelimits.decisions.notices import notices_for, questions_for
+from enginelimits.decisions.stacking import verdict_of
+from enginelimits.decisions.verdict import Finding, Judgement, LayerUsed, NotJudged
+from enginelimits.description.fill import filled
+from enginelimits.description.filled import Filled
+from enginelimits.description.models import Build
+from enginelimits.rules.catalogue import Catalogue, load_catalogue
+from enginelimits.rules.evaluate import Evaluation, RuleOutcome, evaluate
+from enginelimits.rules.grades import CLEAR, severity
+
+if TYPE_CHECKING:
+    from enginelimits.shop import Shop
+
+DEFAULT_SAMPLES = 64
+DEFAULT_SEED = 1
+
+
+def check_build(
+    path: str | Path,
+    *,
+    samples: int = DEFAULT_SAMPLES,
+    seed: int = DEFAULT_SEED,
+    rules: Sequence[Path] = (),
+    shop: Path | None = None,
+    as_of: date | None = None,
+) -> Judgement:
+    """Load a build file and judge it.  Raises InputError, RuleError or SolveError."""
+    from enginelimits.description.load import load_build
+    from enginelimits.shop import opened
+
+    own = opened(shop)
+    catalogue = load_catalogue(overlays=[*own.rule_folders, *rules], as_of=as_of)
+    return judge(load_build(path), catalogue, samples=samples, seed=seed, shop=own, as_of=as_of)
+
+
+def judge(
+    build: Build,
+    catalogue: Catalogue | None = None,
+    *,
+    samples: int = DEFAULT_SAMPLES,
+    seed: int = DEFAULT_SEED,
+    shop: Shop | None = None,
+    as_of: date | None = None,
+    engine: str = "auto",
+) -> Judgement:
+    """Fill, assess and judge a description."""
+    catalogue = catalogue or load_catalogue(as_of=as_of)
+    described = filled(build, shop=shop)
+    assessment = assess(described, samples=samples, seed=seed)
+    evaluation = evaluate(catalogue, AssessmentGround(assessment), engine=engine)
+    return judgement_of(assessment, described, catalogue, evaluation, as_of or date.today())
+
+
+def judgement_of(
+    assessment: Assessment, described: Filled, catalogue: Catalogue, evaluation: Evaluation, as_of: date
+) -> Judgement:
+    """Grade what the rules said of an assessment."""
+    heard: list[Spoken] = []
+    not_judged, out_of_range, not_applicable = [], [], []
+    for id_, outcome in sorted(evaluation.outcomes.items()):
+        state = _state(outcome)
+        silent = NotJudged(id_, outcome.rule.title, outcome.missing, "")
+        if state == "not applicable":
+            not_applicable.append(silent)
+        elif state == "out of range":
+            out_of_range.append(silent)
+        elif state == "cannot judge":
+            not_judged.append(silent)
+        else:
+            said = spoken(outcome, assessment)
+            if said.uncapped > CLEAR or said.could_be > CLEAR:
+                heard.append(said)
+    findings = _worst_first([finding_of(s, heard, assessment, catalogue) for s in heard])
+    verdict = verdict_of(findings, assessment, [*not_judged, *out_of_range])
+    questions = questions_for(described)
+    return Judgement(
+        name=described.build.build,
+        filled=described,
+        assessment=assessment,
+        findings=findings,
+        not_judged=tuple(not_judged),
+        out_of_range=tuple(out_of_range),
+        not_applicable=tuple(not_applicable),
+        verdict=verdict,
+        notices=notices_for(described, findings),
+        layers=tuple(LayerUsed(layer.name, layer.version, layer.digest) for layer in catalogue.layers),
+        inference=evaluation.engine,
+        samples_asked=assessment.samples,
+        samples_valid=assessment.samples_valid,
+        seed=assessment.seed,
+        as_of=as_of.isoformat(),
+        questions=questions,
+    )
+
+
+def _state(outcome: RuleOutcome) -> str:
+    """What became of a rule on the typical build, over both ambients."""
+    applies, judged = outcome.applies[:, 0], outcome.judged[:, 0]
+    if (applies == 0).all():
+        return "not applicable"
+    if outcome.grade[:, 0].max() > CLEAR or (judged & (applies == 1)).all():
+        return "judged"
+    return "out of range" if outcome.outside else "cannot judge"
+
+
+def _worst_first(findings: Sequence[Finding]) -> tuple[Finding, ...]:
+    return tuple(sorted(
+        (f for f in findings if f.grade != "clear" or f.could_be is not None),
+        key=lambda f: (-severity(f.grade), -severity(f.uncapped), -(f.chance or 0.0), f.rule),
+    ))

@@ -1,0 +1,77 @@
+"""From findings to one verdict, small margins added up by their causes."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from enginelimits.assessment.results import Assessment
+from enginelimits.assessment.vocabulary import QUANTITIES
+from enginelimits.decisions.roots import root_cause
+from enginelimits.decisions.verdict import Finding, Limiting, NotJudged, Verdict
+from enginelimits.rules.grades import CAUTION, CLEAR, GRADES, REINFORCE, severity
+
+# As many independent small margins as raise a verdict by one grade.
+STACKED = 3
+
+
+def governing_quantity(finding: Finding) -> str | None:
+    """The quantity that a finding speaks of: the first comparison of one."""
+    return next((b.name for b in finding.because if b.kind == "quantity"), None)
+
+
+def counts(finding: Finding) -> bool:
+    """Whether a finding takes part in the verdict: those of one knock event never do."""
+    quantities = [QUANTITIES[b.name] for b in finding.because if b.kind == "quantity" and b.name in QUANTITIES]
+    return not any(q.event for q in quantities)
+
+
+def small_margins(findings: Sequence[Finding], assessment: Assessment) -> tuple[str, ...]:
+    """The causes under which cautions stand, each once; those that rest on memory alone are left out."""
+    causes = set()
+    for finding in findings:
+        if finding.grade != GRADES[CAUTION] or finding.evidence == "memory":
+            continue
+        quantity = governing_quantity(finding)
+        causes.add(root_cause(assessment, quantity) if quantity else f"rule {finding.rule}")
+    return tuple(sorted(causes))
+
+
+def verdict_of(findings: Sequence[Finding], assessment: Assessment, unjudged: Sequence[NotJudged]) -> Verdict:
+    """The grade of the whole build, what limits it, and whether everything could be judged."""
+    counted = [f for f in findings if counts(f)]
+    grade = max((severity(f.grade) for f in counted), default=CLEAR)
+    causes = small_margins(counted, assessment)
+    raised = len(causes) >= STACKED and CAUTION <= grade < REINFORCE
+    if raised:
+        grade += 1
+    worse_open = [f.rule for f in counted if f.could_be is not None and severity(f.could_be) > grade]
+    open_rules = tuple(sorted({*worse_open, *(n.rule for n in unjudged)}))
+    first = counted[0] if counted and counted[0].grade != "clear" else None
+    limiting = Limiting(first.rule, governing_quantity(first)) if first else None
+    return Verdict(
+        grade=GRADES[grade],
+        complete=not open_rules,
+        open=open_rules,
+        limiting=limiting,
+        sentence=_sentence(GRADES[grade], first, causes if raised else (), bool(open_rules)),
+    )
+
+
+MEANING = {
+    "clear": "No rule found anything to tell.",
+    "note": "Nothing beyond what the customer should be told.",
+    "caution": "Needs a mitigation or a measured check before it is quoted.",
+    "reinforce": "Not to be run as described without the remedies named.",
+    "decline": "Not to be quoted as asked.",
+}
+
+
+def _sentence(grade: str, first: Finding | None, causes: tuple[str, ...], incomplete: bool) -> str:
+    if first is None:
+        return "Nothing found so far; some rules could not be judged." if incomplete else MEANING[grade]
+    parts = [MEANING[grade]]
+    if causes:
+        parts.append(f"Raised by one grade: {len(causes)} independent small margins ({', '.join(causes)}).")
+    if incomplete:
+        parts.append("Some rules could not be judged.")
+    return " ".join(parts)
