@@ -1,0 +1,166 @@
+"""SI numbers as people read them: a fitting unit, and no more digits than the number deserves."""
+
+from __future__ import annotations
+
+import math
+from typing import Final, Literal, NamedTuple
+
+from enginelimits.units.registry import difference_to_si, from_si
+
+System = Literal["metric", "us"]
+
+
+class _Step(NamedTuple):
+    """From ``above`` (SI) on, use the unit and this many decimals; negative decimals round to tens."""
+
+    above: float
+    unit: str
+    decimals: int
+
+
+# Each list from the largest numbers down.
+_METRIC: Final[dict[str, tuple[_Step, ...]]] = {
+    "rad/s": (_Step(0.0, "rpm", 0),),
+    "rad": (_Step(0.0, "deg", 1),),
+    "Pa": (
+        _Step(1e9, "GPa", 1),
+        _Step(1e6, "bar", 1),
+        _Step(1e4, "bar", 2),
+        _Step(0.0, "kPa", 1),
+    ),
+    "N": (_Step(1e4, "kN", 1), _Step(1e3, "kN", 2), _Step(0.0, "N", 0)),
+    "N/m": (_Step(0.0, "N/mm", 0),),
+    "N*m": (_Step(10.0, "N*m", 0), _Step(0.0, "N*m", 1)),
+    "W": (_Step(2e4, "kW", 0), _Step(1e3, "kW", 1), _Step(0.0, "kW", 2)),
+    "kg/s": (_Step(0.02, "g/s", 0), _Step(0.0, "g/s", 1)),
+    "m^3/s": (_Step(1e-4, "L/s", 2), _Step(1.6e-5, "L/h", 0), _Step(0.0, "cc/min", 0)),
+    "m": (
+        _Step(1e4, "km", 0),
+        _Step(2.0, "m", 0),
+        _Step(0.1, "mm", 1),
+        _Step(0.01, "mm", 2),
+        _Step(1e-4, "mm", 3),
+        _Step(0.0, "um", 1),
+    ),
+    "m^2": (_Step(1e-2, "cm^2", 0), _Step(1e-4, "mm^2", 0), _Step(0.0, "mm^2", 1)),
+    "m^3": (_Step(1e-3, "L", 2), _Step(0.0, "cc", 1)),
+    "m^4": (_Step(0.0, "mm^4", 0),),
+    "kg": (_Step(10.0, "kg", 0), _Step(1.0, "kg", 2), _Step(0.0, "g", 0)),
+    "s": (_Step(1.0, "s", 1), _Step(0.0, "ms", 2)),
+    "m/s": (_Step(100.0, "m/s", 0), _Step(0.0, "m/s", 1)),
+    "m/s^2": (_Step(1e3, "m/s^2", -1), _Step(0.0, "m/s^2", 1)),
+    "V": (_Step(1e3, "kV", 1), _Step(0.0, "V", 1)),
+    "kg/J": (_Step(0.0, "g/kWh", 0),),
+    "W/m^2": (_Step(1e5, "W/mm^2", 2), _Step(0.0, "W/m^2", 0)),
+    "W/m^3": (_Step(0.0, "kW/L", 1),),
+    "W/K": (_Step(0.0, "kW/K", 2),),
+    "kg/m^3": (_Step(100.0, "kg/m^3", 0), _Step(0.0, "kg/m^3", 3)),
+    "J/kg": (_Step(1e6, "MJ/kg", 2), _Step(0.0, "kJ/kg", 1)),
+    "J": (_Step(1e3, "kJ", 2), _Step(0.0, "J", 1)),
+}
+_US: Final[dict[str, tuple[_Step, ...]]] = {
+    **_METRIC,
+    "Pa": (_Step(1e6, "psi", 0), _Step(0.0, "psi", 1)),
+    "N": (_Step(0.0, "lbf", 0),),
+    "N*m": (_Step(10.0, "lb-ft", 0), _Step(0.0, "lb-ft", 1)),
+    "W": (_Step(1.5e4, "hp", 0), _Step(745.0, "hp", 1), _Step(0.0, "hp", 2)),
+    "kg/s": (_Step(0.0, "lb/min", 1),),
+    "m": (_Step(1e4, "mi", 0), _Step(2.0, "ft", 0), _Step(0.01, "in", 3), _Step(0.0, "in", 4)),
+    "m^2": (_Step(0.0, "in^2", 3),),
+    "m^3": (_Step(1e-4, "in^3", 1), _Step(0.0, "cc", 1)),
+    "m^4": (_Step(0.0, "in^4", 5),),
+    "kg": (_Step(10.0, "lb", 0), _Step(1.0, "lb", 2), _Step(0.0, "g", 0)),
+    "m/s": (_Step(0.0, "ft/s", 0),),
+    "kg/J": (_Step(0.0, "lb/(hp*h)", 3),),
+    "W/m^3": (_Step(0.0, "hp/L", 0),),
+}
+_OCTANES: Final = ("RON", "MON", "AKI")
+_UNKNOWN: Final = "unknown"
+
+
+def shown(
+    value_si: float | None, unit: str, system: System = "metric", kind: str = "", quantity_hint: str = ""
+) -> str:
+    """The value with a unit that people use; "unknown" for None and NaN.
+
+    ``kind`` is gauge, absolute or difference, an octane scale, or percent.  ``quantity_hint`` may be a
+    quantity's id or an input's path: a stress is shown in MPa, a road speed in km/h, a temperature's margin
+    as a difference.
+
+    >>> shown(753.98, "rad/s"), shown(68947.6, "Pa", "us", "gauge"), shown(134226.0, "W", "us")
+    ('7200 rpm', '10.0 psi gauge', '180 hp')
+    >>> shown(298.15, "K"), shown(298.15, "K", "us"), shown(12.0, "K", kind="difference")
+    ('25 degC', '77 degF', '12 K')
+    """
+    if value_si is None or not math.isfinite(value_si):
+        return _UNKNOWN
+    if unit == "1":
+        return _plain(value_si, kind)
+    if unit == "K":
+        return _temperature(value_si, system, kind, quantity_hint)
+    step = _special(value_si, unit, system, quantity_hint) or _chosen(value_si, unit, system)
+    if step is None:
+        return f"{shown_number(value_si)} {unit}"
+    text = _rounded(from_si(value_si, step.unit, si=unit), step.decimals)
+    reference = f" {kind}" if unit == "Pa" and kind in ("gauge", "absolute") else ""
+    return f"{text} {step.unit}{reference}"
+
+
+def shown_number(value: float | None, digits: int = 3) -> str:
+    """A plain number to so many significant digits, in everyday notation where that stays short.
+
+    >>> shown_number(0.012345), shown_number(1234567.0), shown_number(4.2e-9), shown_number(2.0)
+    ('0.0123', '1230000', '4.2e-09', '2')
+    """
+    if value is None or not math.isfinite(value):
+        return _UNKNOWN
+    if value == 0.0:
+        return "0"
+    size = math.floor(math.log10(abs(value)))
+    if not -4 <= size < 9:
+        return f"{value:.{digits}g}"
+    decimals = digits - 1 - size
+    text = f"{round(value, decimals):.{max(decimals, 0)}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def _plain(value: float, kind: str) -> str:
+    if kind in _OCTANES:
+        return f"{_rounded(value, 1).removesuffix('.0')} {kind}"
+    if kind == "percent":
+        return f"{shown_number(value * 100.0)} %"
+    return shown_number(value)
+
+
+def _temperature(value: float, system: System, kind: str, hint: str) -> str:
+    if kind == "difference" or any(word in hint for word in ("margin", "difference", "rise", "soak")):
+        if system == "us":
+            return f"{_rounded(value / difference_to_si(1.0, 'degF'), 0)} degF of difference"
+        return f"{_rounded(value, 0)} K"
+    unit = "degF" if system == "us" else "degC"
+    return f"{_rounded(from_si(value, unit), 0)} {unit}"
+
+
+def _special(value: float, unit: str, system: System, hint: str) -> _Step | None:
+    """The trade's unit where a quantity has one of its own."""
+    if unit == "Pa" and any(
+        word in hint for word in ("stress", "strength", "bearing_pressure", "bearing.", "modulus")
+    ):
+        return _Step(0.0, "GPa", 0) if abs(value) >= 1e10 else _Step(0.0, "MPa", 0)
+    if unit == "m/s" and ("road" in hint or "vehicle" in hint):
+        return _Step(0.0, "mph" if system == "us" else "km/h", 0)
+    if unit == "m/s" and system == "us" and "piston" in hint:
+        return _Step(0.0, "ft/min", 0)
+    if unit == "m/s^2" and "lateral" in hint:
+        return _Step(0.0, "g", 2)
+    return None
+
+
+def _chosen(value: float, unit: str, system: System) -> _Step | None:
+    steps = (_US if system == "us" else _METRIC).get(unit, ())
+    return next((s for s in steps if abs(value) >= s.above), None)
+
+
+def _rounded(value: float, decimals: int) -> str:
+    text = f"{round(value, decimals):.{max(decimals, 0)}f}"
+    return text[1:] if text.startswith("-") and not text.strip("-0.") else text
