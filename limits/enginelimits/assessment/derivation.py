@@ -1,0 +1,155 @@
+"""The worked calculation behind one quantity: the graph of steps walked at one cell."""
+
+from __future__ import annotations
+
+import inspect
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from difflib import get_close_matches
+from typing import Any
+
+import numpy as np
+
+from enginelimits.assessment.columns import Column
+from enginelimits.assessment.results import Assessment
+from enginelimits.assessment.vocabulary import QUANTITIES, printed
+from enginelimits.errors import InputError, Problem
+
+Cell = float | str | bool | None
+
+
+@dataclass(frozen=True, slots=True)
+class Argument:
+    """One argument of a step, bound: the name in the equation, where it came from, and its value there."""
+
+    name: str
+    comes_from: str
+    value: Cell
+    unit: str
+    basis: str
+    source: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class WorkedStep:
+    """One step with its numbers put in.  ``depth`` counts from the quantity asked for, which is 0."""
+
+    gives: str
+    value: Cell
+    unit: str
+    meaning: str
+    equation: str
+    arguments: tuple[Argument, ...]
+    source: str
+    depth: int
+    status: str
+
+
+def worked(assessment: Assessment, quantity: str, speed: float | None = None, ambient: str | None = None
+           ) -> list[WorkedStep]:
+    """Every step behind ``quantity``, from it back to the inputs, at one speed and ambient of the typical build.
+
+    ``speed`` [rad/s] defaults to where the quantity governs; the nearest speed computed is taken.
+    """
+    if quantity not in QUANTITIES:
+        near = tuple(get_close_matches(quantity, [k.id for k in printed()], n=3))
+        raise InputError([Problem("a quantity of the vocabulary", repr(quantity), near=near,
+                                  mend="See `enginelimits quantities`.", file="argument")])
+    result = assessment.quantities.get(quantity)
+    at = result.at if result else None
+    if speed is None:
+        speed = at.engine_speed if at is not None and at.engine_speed is not None else assessment.speeds[-1]
+    if ambient is None:
+        ambient = at.ambient if at is not None else assessment.ambients[0]
+    place = (assessment.ambients.index(ambient), int(np.argmin(np.abs(np.array(assessment.speeds) - speed))))
+    return list(_walk(assessment, quantity, place))
+
+
+def _walk(assessment: Assessment, quantity: str, place: tuple[int, int]) -> Iterator[WorkedStep]:
+    """Breadth first, each quantity once, so that a reader meets what he just read about next."""
+    queue: list[tuple[str, int]] = [(quantity, 0)]
+    seen = {quantity}
+    while queue:
+        name, depth = queue.pop(0)
+        column = assessment.columns.get(name)
+        if column is None or column.step is None:
+            if depth == 0:
+                yield _plain(assessment, name, column, place)
+            continue
+        yield _worked(assessment, name, column, depth, place)
+        for taken in column.takes.values():
+            if taken in QUANTITIES and taken not in seen:
+                seen.add(taken)
+                queue.append((taken, depth + 1))
+
+
+def _plain(assessment: Assessment, name: str, column: Column | None, place: tuple[int, int]) -> WorkedStep:
+    kind = QUANTITIES[name]
+    value = None if column is None else cell(column, place)
+    return WorkedStep(name, value, kind.unit, kind.meaning, "", (), "", 0,
+                      "ok" if value is not None else "not applicable")
+
+
+def _worked(
+    assessment: Assessment, name: str, column: Column, depth: int, place: tuple[int, int]
+) -> WorkedStep:
+    kind, step = QUANTITIES[name], column.step
+    assert step is not None
+    sections = docstring_sections(step.of)
+    arguments = tuple(_argument(assessment, n, column.takes[n], place) for n in column.takes)
+    status = "ok"
+    if column.si is None:
+        status = "cannot compute: needs " + ", ".join(sorted(column.missing))
+    elif bool(cell_of(column.outside, place)):
+        status = "out of range: " + "; ".join(sorted(column.reasons))
+    elif not bool(cell_of(column.applicable, place)):
+        status = "not applicable at this speed"
+    value = cell(column, place) if status == "ok" and not kind.crank else None
+    return WorkedStep(name, value, kind.unit, kind.meaning, sections.get("Equation", ""), arguments,
+                      sections.get("Source", ""), depth, status)
+
+
+def _argument(assessment: Assessment, name: str, comes_from: str, place: tuple[int, int]) -> Argument:
+    column = assessment.columns.get(comes_from)
+    given = assessment.filled.get(comes_from)
+    kind = QUANTITIES.get(comes_from)
+    unit = given.unit if given is not None else kind.unit if kind is not None else "1"
+    value = None if column is None or (kind is not None and kind.crank) else cell(column, place)
+    if given is not None and isinstance(given.value, tuple):
+        value = ", ".join(f"{v:g}" for v in given.value)
+    basis = given.basis if given is not None else "computed"
+    if comes_from in ("site.air_temperature",) and place[0] > 0:
+        given = assessment.filled.get("site.hot_day_temperature") or given
+    return Argument(name, comes_from, value, unit, basis, given.source if given else "",
+                    given.from_class if given else "")
+
+
+def cell(column: Column, place: tuple[int, int]) -> Cell:
+    """The typical value of a column at one ambient and speed."""
+    if column.si is None or isinstance(column.si, str | bool):
+        return column.si
+    value = cell_of(column.si, place)
+    return float(value) if np.isfinite(value) else None
+
+
+def cell_of(array: Any, place: tuple[int, int]) -> Any:
+    """Row 0 of an array, broadcast over (ambients, rows, speeds), at one ambient and speed."""
+    array = np.asarray(array)
+    if array.ndim < 3:
+        return array if array.ndim == 0 else array.flat[0]
+    return array[min(place[0], array.shape[0] - 1), 0, min(place[1], array.shape[2] - 1)]
+
+
+def docstring_sections(function: Callable[..., Any]) -> dict[str, str]:
+    """The sections of a docstring by title, each dedented."""
+    lines = (inspect.getdoc(function) or "").splitlines()
+    sections: dict[str, list[str]] = {"": []}
+    title = ""
+    for i, line in enumerate(lines):
+        if i + 1 < len(lines) and line.strip() and set(lines[i + 1].strip()) == {"-"}:
+            title = line.strip()
+            sections[title] = []
+        elif not (line.strip() and set(line.strip()) == {"-"} and i and lines[i - 1].strip() == title):
+            sections[title].append(line)
+    return {name: "\n".join(text).strip() for name, text in sections.items()}

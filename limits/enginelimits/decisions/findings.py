@@ -1,0 +1,145 @@
+"""From one rule's outcome to the finding that a reader gets."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from enginelimits.assessment.results import Assessment, At
+from enginelimits.assessment.vocabulary import QUANTITIES
+from enginelimits.decisions.grading import Graded, capped, chance_word, graded
+from enginelimits.decisions.roots import independent
+from enginelimits.decisions.verdict import Because, Finding, LimitShown, RemedyShown
+from enginelimits.rules.catalogue import Catalogue
+from enginelimits.rules.evaluate import RuleOutcome, Witness
+from enginelimits.rules.grades import CLEAR, GRADES, NOTE, REINFORCE
+from enginelimits.rules.messages import message_text
+from enginelimits.rules.model import EVIDENCE, Limit
+
+# Evidence from the weakest up: the order in which a finding reports what it rests on.
+WEAKEST_FIRST = ("memory", "common practice", "shop", "computed", "published")
+
+
+@dataclass(frozen=True)
+class Spoken:
+    """What one rule said, before the caps."""
+
+    outcome: RuleOutcome
+    grading: Graded
+    witness: Witness
+    uncapped: int
+    could_be: int
+    limits: tuple[Limit, ...]
+    quantities: frozenset[str]
+
+    @property
+    def low_confidence(self) -> bool:
+        return any(limit.confidence == "low" for limit in self.limits)
+
+    @property
+    def part(self) -> str:
+        return self.outcome.rule.part or self.outcome.rule.family
+
+
+def spoken(outcome: RuleOutcome, assessment: Assessment) -> Spoken:
+    """The grade of one outcome and the comparison that decides it."""
+    grading = graded(outcome)
+    could_be = int(outcome.could_be[:, 0].max())
+    could_be = could_be if could_be > grading.uncapped else CLEAR
+    lowest = next((GRADES.index(g.grade) for g in reversed(outcome.rule.grades)), NOTE)
+    witness = outcome.witness(grading.uncapped or lowest)
+    names = {c.limit.name for c in witness.causes if c.limit is not None}
+    limits = tuple(limit for name, limit in outcome.rule.limits.items() if name in names)
+    quantities = frozenset(c.name for c in witness.causes if c.kind == "quantity")
+    return Spoken(outcome, grading, witness, grading.uncapped, could_be, limits, quantities)
+
+
+def finding_of(
+    said: Spoken, heard: Sequence[Spoken], assessment: Assessment, catalogue: Catalogue
+) -> Finding:
+    """The finding of one rule, capped, with its numbers put in."""
+    rule, grading = said.outcome.rule, said.grading
+    grade = capped(said.uncapped, low_confidence=said.low_confidence,
+                   seconded=_seconded(said, heard, assessment), bound=_bound(said))
+    chance = grading.chance(grade) if grade > CLEAR else grading.chance(NOTE)
+    because = tuple(_because(said, assessment))
+    return Finding(
+        rule=rule.id,
+        title=rule.title,
+        family=rule.family,
+        grade=GRADES[grade],
+        uncapped=GRADES[said.uncapped],
+        could_be=GRADES[said.could_be] if said.could_be > grade else None,
+        missing=said.outcome.missing if said.could_be > grade else (),
+        chance=chance,
+        chances=grading.chances(),
+        chance_word=chance_word(chance),
+        borderline=grading.borderline(grade),
+        message=" ".join(_message(said, grade, chance, assessment)),
+        why=rule.why,
+        because=because,
+        remedies=tuple(_remedies(rule.remedies, catalogue)),
+        caveats=rule.caveats,
+        sources=rule.sources,
+        evidence=_weakest((limit.evidence for limit in said.limits), rule.evidence),
+        confidence=_least_sure((limit.confidence for limit in said.limits), rule.confidence),
+        settled_by=rule.settled_by,
+    )
+
+
+def _seconded(said: Spoken, heard: Iterable[Spoken], assessment: Assessment) -> bool:
+    """Whether a rule of independent method on the same part also reaches reinforce."""
+    return any(
+        other is not said and other.part == said.part and other.uncapped >= REINFORCE
+        and independent(assessment, said.quantities, other.quantities)
+        for other in heard
+    )
+
+
+def _bound(said: Spoken) -> bool:
+    return said.outcome.rule.bound or any(
+        QUANTITIES[name].bound for name in said.quantities if name in QUANTITIES
+    )
+
+
+def _because(said: Spoken, assessment: Assessment) -> Iterable[Because]:
+    witness = said.witness
+    for cause in witness.causes:
+        limit = cause.limit and LimitShown(
+            cause.limit.name, cause.limit.value, cause.limit.unit, cause.limit.sense, cause.limit.layer,
+            cause.limit.shipped_value,
+        )
+        at = None
+        if cause.kind == "quantity":
+            varies = cause.name in QUANTITIES and QUANTITIES[cause.name].varies
+            at = At(assessment.speeds[witness.speed] if varies else None, assessment.ambients[witness.ambient])
+        yield Because(cause.kind, cause.name, cause.value, cause.unit, at, limit or None)
+
+
+def _message(said: Spoken, grade: int, chance: float | None, assessment: Assessment) -> Iterable[str]:
+    rule = said.outcome.rule
+    yield message_text(rule, said.witness, speed=assessment.speeds[said.witness.speed], chance=chance)
+    reached = said.grading.reached
+    if grade > said.grading.row0 and chance is not None:
+        yield f"The typical build stays under it; {chance:.0%} of the draws do not."
+    if reached is not None and grade < REINFORCE and reached[REINFORCE] > 0 and said.uncapped < REINFORCE:
+        settles = f" What settles it: {rule.settled_by}" if rule.settled_by else ""
+        yield f"In {reached[REINFORCE]:.0%} of the draws it would be reinforce.{settles}"
+    if said.uncapped > grade:
+        yield f"By the numbers alone this is {GRADES[said.uncapped]}; the limit rests on too little to say so."
+
+
+def _remedies(ids: Iterable[str], catalogue: Catalogue) -> Iterable[RemedyShown]:
+    for id_ in ids:
+        remedy = catalogue.remedies[id_]
+        yield RemedyShown(id_, remedy.kind, remedy.say, remedy.steps, remedy.shifts)
+
+
+def _weakest(found: Iterable[str], otherwise: str) -> str:
+    words = [word for word in found if word in EVIDENCE]
+    return min(words, key=WEAKEST_FIRST.index, default=otherwise)
+
+
+def _least_sure(found: Iterable[str], otherwise: str) -> str:
+    words = [word for word in found if word]
+    return min(words, key=("low", "medium", "high").index, default=otherwise)
