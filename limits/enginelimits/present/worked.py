@@ -1,0 +1,155 @@
+"""The worked calculation behind one quantity: formula, numbers put in, result, source, back to the inputs."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from typing import TYPE_CHECKING, Any
+
+from enginelimits import __version__
+from enginelimits.present.tree import Heading, Line, Node, Run, Table, Tree, line, runs, table
+from enginelimits.present.values import finite, value_text
+
+if TYPE_CHECKING:
+    from enginelimits.assessment.derivation import Argument, WorkedStep
+    from enginelimits.units.display import System
+
+WHY = "enginelimits.why/1"
+DIGITS = 6
+DEEPEST = 4
+# A name as an equation writes it; the digits of 1e5 and the tail of x.y are none.
+_NAME = re.compile(r"(?<![\w.])[A-Za-z_]\w*")
+
+
+def worked_tree(build: str, steps: Sequence[WorkedStep], place: str, system: System = "metric") -> Tree:
+    """The steps from the quantity asked for, which is the first, down to the inputs, each step once."""
+    numbers = {step.gives: number for number, step in enumerate(steps, 1)}
+    nodes: list[Node] = []
+    if steps:
+        asked = steps[0]
+        where = f", {place}" if place else ""
+        nodes += [
+            line(Run(asked.gives, "strong"), f" = {_result(asked, system)}{where}. {asked.meaning}"),
+            line(Run("Formulas take SI numbers, in the unit that each argument's name ends in.", "muted")),
+        ]
+    for step in steps:
+        nodes += _step(step, numbers, system)
+    return Tree(build, tuple(nodes))
+
+
+def worked_data(build: str, at: float | None, steps: Sequence[WorkedStep]) -> dict[str, Any]:
+    """The same steps as data."""
+    asked = steps[0] if steps else None
+    return {
+        "schema": WHY,
+        "version": __version__,
+        "build": {"name": build},
+        "quantity": asked.gives if asked else None,
+        "at": {"engine_speed": finite(at)} if at is not None else None,
+        "value": finite(asked.value) if asked else None,
+        "unit": asked.unit if asked else None,
+        "steps": [
+            {
+                "gives": step.gives,
+                "value": finite(step.value),
+                "unit": step.unit,
+                "meaning": step.meaning,
+                "equation": step.equation,
+                "put_in": put_in(step.equation, _values(step.arguments)),
+                "arguments": [_argument(argument) for argument in step.arguments],
+                "source": step.source,
+                "depth": step.depth,
+                "status": step.status,
+            }
+            for step in steps
+        ],
+    }
+
+
+def put_in(equation: str, values: Mapping[str, Any]) -> str:
+    """The equation with numbers in place of the arguments; what is assigned or called keeps its name."""
+    assigned = set(re.findall(r"^\s*([A-Za-z_]\w*)\s*=(?!=)", equation, re.MULTILINE))
+
+    def number(match: re.Match[str]) -> str:
+        name = match.group()
+        called = equation[match.end() :].lstrip(" ").startswith("(")
+        return name if name not in values or name in assigned or called else si_text(values[name])
+
+    return _NAME.sub(number, equation)
+
+
+def si_text(value: Any) -> str:
+    """A value as a formula takes it: six digits, a negative number in brackets."""
+    value = finite(value)
+    if value is None:
+        return "unknown"
+    if isinstance(value, bool | str):
+        return str(value)
+    if isinstance(value, list):
+        return f"[{', '.join(si_text(part) for part in value)}]"
+    text = f"{float(value):.{DIGITS}g}"
+    return f"({text})" if text.startswith("-") else text
+
+
+def _values(arguments: Iterable[Argument]) -> dict[str, Any]:
+    # A trace over the crank has no one number, so its name stays in the formula.
+    return {argument.name: argument.value for argument in arguments if argument.value is not None}
+
+
+def _argument(argument: Argument) -> dict[str, Any]:
+    return {
+        "argument": argument.name,
+        "of": argument.comes_from,
+        "value": finite(argument.value),
+        "unit": argument.unit,
+        "basis": argument.basis,
+        "source": argument.source,
+        "note": argument.note,
+    }
+
+
+def _result(step: WorkedStep, system: System) -> str:
+    if step.status != "ok":
+        return step.status
+    if step.value is None:
+        return "a trace over the crank"
+    return value_text(step.value, step.unit, system, hint=step.gives)
+
+
+def _step(step: WorkedStep, numbers: Mapping[str, int], system: System) -> list[Node]:
+    depth = min(step.depth, DEEPEST)
+    return [
+        _title(step, numbers[step.gives], depth, system),
+        *(Line(runs(row), depth + 1) for row in _formula(step)),
+        *([line(Run(f"Source: {step.source}", "muted"), depth=depth + 1)] if step.source else []),
+        *([_arguments(step, numbers, depth + 1, system)] if step.arguments else []),
+    ]
+
+
+def _title(step: WorkedStep, number: int, depth: int, system: System) -> Node:
+    text = f"{number}. {step.gives} = {_result(step, system)}"
+    return Heading(text) if depth == 0 else line(Run(text, "strong"), depth=depth)
+
+
+def _formula(step: WorkedStep) -> Iterator[str]:
+    """The equation, its numbers put in, and what that comes to."""
+    written = [row.strip() for row in step.equation.splitlines() if row.strip()]
+    yield from written
+    filled = [put_in(row, _values(step.arguments)) for row in written]
+    if filled != written:
+        yield from (row if "=" in row else f"= {row}" for row in filled)
+    if written and step.status == "ok" and step.value is not None:
+        yield f"= {si_text(step.value)}{'' if step.unit == '1' else ' ' + step.unit}"
+
+
+def _arguments(step: WorkedStep, numbers: Mapping[str, int], depth: int, system: System) -> Table:
+    rows = []
+    for argument in step.arguments:
+        if argument.comes_from in numbers:
+            origin = Run(f"step {numbers[argument.comes_from]}")
+        else:
+            words = ", ".join(part for part in (argument.basis, argument.note, argument.source) if part)
+            origin = Run(words, "assumed" if argument.basis == "assumed" else "plain")
+        value = value_text(argument.value, argument.unit, system, hint=argument.comes_from)
+        rows.append((argument.name, argument.comes_from, value, origin))
+    return table(("argument", "is", "value", "from"), rows, wide=1, depth=depth)

@@ -1,0 +1,150 @@
+"""The screen that ``check`` prints, read as the person who has to quote it reads it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from judged_by_hand import finding
+
+from enginelimits.decisions.verdict import Judgement, Verdict
+from enginelimits.present.assumptions import weightiest
+from enginelimits.present.text import report
+from enginelimits.present.verdict import verdict_tree
+
+
+def screen(judgement: Judgement, width: int = 100, system: str = "metric") -> str:
+    return report(verdict_tree(judgement, system), width=width)  # type: ignore[arg-type]
+
+
+def flat(text: str) -> str:
+    return " ".join(text.split())
+
+
+def test_name_grade_and_limiting_item_come_first(judgement: Judgement) -> None:
+    rows = screen(judgement).splitlines()
+    assert rows[0] == "weekend coupe, stage two"
+    assert rows[1].startswith("REINFORCE: ")
+    assert (
+        flat(" ".join(rows[:4])).find(
+            "Limited by Low-speed torque on light rods (ROD003): brake.mean_effective_pressure 21.9 bar, "
+            "above 21.5 bar, at 2500 rpm, on the hot day."
+        )
+        > 0
+    )
+
+
+def test_a_full_verdict_fits_one_screen(judgement: Judgement) -> None:
+    assert 24 <= len(screen(judgement, 100).splitlines()) <= 45
+    assert len(screen(judgement, 80).splitlines()) <= 56
+
+
+def test_five_strongest_are_told_in_full_and_the_rest_by_title(judgement: Judgement) -> None:
+    text = screen(judgement)
+    assert "Cautions, the 5 strongest of 7" in text
+    assert text.count("Remedy: ") == 5
+    assert "Also: note plug gap (PLG001); note oil grade (OIL001)." in text
+
+
+def test_a_caution_carries_number_limit_reason_remedy_and_chance(judgement: Judgement) -> None:
+    text = flat(screen(judgement))
+    start = text.index("1. REINFORCE")
+    told = text[start : text.index("2. CAUTION")]
+    for part in (
+        "21.9 bar",
+        "21.5 bar",
+        "inertia hardly relieves the rod",
+        "Remedy: Hold boost back below 3500 rpm; or fit forged rods with new bolts.",
+        "chance even 52 %",
+        "low confidence",
+        "Settled by: smallest shank section, by calliper.",
+    ):
+        assert part in told
+
+
+def test_no_chance_is_shown_without_draws(judgement: Judgement) -> None:
+    without = replace(
+        judgement,
+        samples_asked=0,
+        samples_valid=0,
+        findings=tuple(replace(f, chance=None, chances={}, chance_word="") for f in judgement.findings),
+    )
+    text = flat(screen(without))
+    assert "chance even" not in text
+    assert "No draws were made, so there are no ranges and no chances." in text
+
+
+def test_capped_grade_shows_what_it_would_be(judgement: Judgement) -> None:
+    capped = replace(judgement, findings=(finding(grade="caution", uncapped="decline"),))
+    assert "decline but for a low-confidence limit" in flat(screen(capped))
+
+
+def test_open_worse_grade_names_what_is_missing(judgement: Judgement) -> None:
+    open_ = finding(could_be="decline", missing=("combustion.spark_retard",))
+    told = flat(screen(replace(judgement, findings=(open_,))))
+    assert "could be decline without combustion.spark_retard" in told
+
+
+def test_gaps_are_grouped_by_what_is_missing(judgement: Judgement) -> None:
+    text = screen(judgement)
+    assert "Could not be judged: 4 rules" in text
+    assert "- needs vehicle.tyre: Oil control in corners (OIL004), Sump for track use (OIL005)" in text
+
+
+@pytest.mark.parametrize(
+    "sentence", ["Nothing found so far; some rules could not be judged.", "All is well."]
+)
+def test_an_incomplete_verdict_is_never_shown_as_clear(judgement: Judgement, sentence: str) -> None:
+    verdict = Verdict("clear", False, ("OIL004",), None, sentence)
+    text = screen(replace(judgement, findings=(), verdict=verdict))
+    assert "nothing found so far" in text.lower()
+    assert "could not be judged" in text
+    assert "CLEAR" not in text
+
+
+def test_a_complete_clear_verdict_says_so(judgement: Judgement) -> None:
+    verdict = Verdict("clear", True, (), None, "No rule found anything to tell.")
+    text = screen(replace(judgement, findings=(), not_judged=(), out_of_range=(), verdict=verdict))
+    assert "CLEAR: No rule found anything to tell." in text
+    assert "Could not be judged" not in text
+
+
+def test_a_silent_finding_that_could_be_worse_is_told(judgement: Judgement) -> None:
+    silent = finding("ROD009", title="Rod bolts", grade="clear", uncapped="clear", could_be="caution")
+    assert "Open: Rod bolts (ROD009, could be caution)." in screen(replace(judgement, findings=(silent,)))
+
+
+def test_us_units_reach_every_number_that_is_put_in_here(judgement: Judgement) -> None:
+    text = flat(screen(judgement, system="us"))
+    # 134.226 kW / 0.745700 = 180.0 hp; 2.19 MPa / 6894.757 Pa = 317.6 psi; 2.15 MPa = 311.8 psi
+    assert "asked 180 hp at the wheels" in text
+    assert "brake.mean_effective_pressure 318 psi, above 312 psi, at 2500 rpm" in text
+
+
+def test_assumed_inputs_beneath_the_worst_finding_lead(judgement: Judgement) -> None:
+    # By hand: the section spans 50/140 of its value and lies under the first finding; the class's name
+    # counts a fifth; the intercooler's 0.2/0.7 is wider than that but lies under no finding.
+    order = [given.path for given in weightiest(judgement)]
+    assert order[:3] == [
+        "internals.rods.shank_area",
+        "internals.rods.class",
+        "forced_induction.intercooler.effectiveness",
+    ]
+    assert "engine.bore" not in order
+
+
+def test_notices_and_questions_are_told_apart(judgement: Judgement) -> None:
+    rows = screen(judgement).splitlines()
+    assert "! Decision support for trained people; not a measurement, a certificate or an inspection." in rows
+    assert "? Which power is meant, and on which dyno?" in rows
+
+
+@pytest.mark.parametrize("width", [40, 57, 80, 100])
+def test_every_width_from_forty_up_holds(judgement: Judgement, width: int) -> None:
+    assert max(map(len, screen(judgement, width).splitlines())) <= width
+
+
+def test_grade_is_a_word_without_colour(judgement: Judgement) -> None:
+    text = screen(judgement)
+    assert "1. REINFORCE" in text
+    assert "2. CAUTION" in text
