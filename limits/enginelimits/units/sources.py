@@ -22,9 +22,22 @@ class Source:
 
 SOURCES: Mapping[str, Source] = MappingProxyType(
     {
+        "ashrae-fundamentals": Source(
+            "ASHRAE Handbook: Fundamentals, chapter on psychrometrics",
+            "ASHRAE",
+            2009,
+            "published",
+        ),
         "bhandari-2010": Source("Design of Machine Elements, 3rd edition", "Bhandari", 2010, "published"),
         "bipm-si-2019": Source(
             "The International System of Units (SI), 9th edition", "BIPM", 2019, "standard"
+        ),
+        "buck-1981": Source(
+            "New equations for computing vapor pressure and enhancement factor, J. Appl. "
+            "Meteorol. 20, 1527-1532",
+            "Buck",
+            1981,
+            "published",
         ),
         "chen-flynn-1965": Source(
             "Development of a single cylinder compression ignition research engine, SAE 650733",
@@ -39,7 +52,20 @@ SOURCES: Mapping[str, Source] = MappingProxyType(
             "published",
         ),
         "common-practice": Source("common practice, no source", "", 0, "common practice"),
+        "din-70020": Source(
+            "Motor vehicles, engine power, terms and test conditions",
+            "DIN",
+            1976,
+            "standard",
+        ),
         "heywood-1988": Source("Internal Combustion Engine Fundamentals", "Heywood", 1988, "published"),
+        "iapws-if97": Source(
+            "Revised release on the IAPWS industrial formulation 1997 for water and steam",
+            "IAPWS",
+            2007,
+            "standard",
+        ),
+        "iso-1585": Source("Road vehicles, engine test code, net power", "ISO", 1992, "standard"),
         "iso-2533": Source("Standard atmosphere", "ISO", 1975, "standard"),
         "iso-898-1": Source(
             "Mechanical properties of fasteners made of carbon steel and alloy steel, part 1",
@@ -48,6 +74,7 @@ SOURCES: Mapping[str, Source] = MappingProxyType(
             "standard",
         ),
         "jindal-2010": Source("Machine Design", "Jindal", 2010, "published"),
+        "kays-london-1984": Source("Compact Heat Exchangers, 3rd edition", "Kays, London", 1984, "published"),
         "khurmi-gupta-machine-design": Source(
             "A Textbook of Machine Design", "Khurmi, Gupta", 2005, "published"
         ),
@@ -60,6 +87,20 @@ SOURCES: Mapping[str, Source] = MappingProxyType(
             "published",
         ),
         "own-computation": Source("computed by this project", "", 0, "own computation"),
+        "paschen-1889": Source(
+            "On the potential difference required for spark discharge in air, hydrogen and "
+            "carbon dioxide at different pressures, Ann. Phys. 273, 69-96",
+            "Paschen",
+            1889,
+            "published",
+        ),
+        "sae-j1349": Source(
+            "Engine power test code, spark ignition and compression ignition, net power rating",
+            "SAE",
+            1990,
+            "standard",
+        ),
+        "sae-j607": Source("Small spark ignition engine test code", "SAE", 1974, "standard"),
         "shigley-2015": Source(
             "Shigley's Mechanical Engineering Design, 10th edition", "Budynas, Nisbett", 2015, "published"
         ),
