@@ -1,4 +1,4 @@
-"""What must be told whatever the rules say, and the questions still open; the words stand beside this file."""
+"""What must be told whatever the rules say, and what is still to ask; the words stand beside this file."""
 
 from __future__ import annotations
 
