@@ -1,0 +1,401 @@
+"""What a build file leaves out, filled from classes: each value with its range, its basis and its source.
+
+A stated value is never touched; the health of the engine, its history and the goal are never filled.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from math import hypot
+from typing import TYPE_CHECKING, Any
+
+from enginelimits.description.filled import Filled, Input, Scalar
+from enginelimits.description.values import Chance, Curve, Value, thread
+from enginelimits.errors import InputError, Problem
+from enginelimits.reference.catalogue import Condition, Entry, Kind, ReferenceClass, kind, named_class
+
+if TYPE_CHECKING:
+    from enginelimits.description.models import Build
+    from enginelimits.shop import Shop
+
+STATED = "build file"
+COPIED = "copied from "
+NEVER_FILLED = ("internals.condition", "history", "goal", "baseline", "approvals", "protections", "anchors")
+
+# Later kinds scale with what earlier ones filled.
+_ORDER = (
+    *(
+        "sites",
+        "inductions",
+        "engines",
+        "rods",
+        "rod_bolts",
+        "pistons",
+        "pins",
+        "bearings",
+        "heads",
+        "valves",
+    ),
+    *("compressors", "turbines", "superchargers", "intercoolers", "boost_onsets", "tanks", "fuels"),
+    *("fuel_systems", "frictions", "volumetric_efficiencies", "combustion", "walls", "charges", "ignitions"),
+    *("coolings", "lubrications", "drivelines", "clutches", "dynos", "vehicles"),
+)
+
+# As the maker built it: where the file does not say, as the file was read.
+_STANDARD = ("compression_ratio", "redline", "limiter", "intake_closing")
+_RESEARCH_FROM_PUMP = "class.tank.research_over_pump_octane"
+
+
+def filled(build: Build, *, shop: Shop | None = None) -> Filled:
+    """The build with every input that the computation may use, by path.
+
+    Raises InputError when a part names a class or a material that does not exist.
+    """
+    from enginelimits.description.paths import flattened
+
+    stated = {path: _stated(path, value) for path, value in flattened(build).items()}
+    filling = _Filling(stated)
+    if build.as_read is not build:
+        # Edits change the engine, never what it was before: its standard is that of the file as read.
+        before = _Filling({path: _stated(path, value) for path, value in flattened(build.as_read).items()})
+        for name in ("engines", "pistons", "pins"):
+            before.apply(kind(name), shop)
+        filling.take_standard(before)
+    if shop is not None:
+        filling.take_settings(shop)
+    filling.decide_induction()
+    for name in _ORDER:
+        filling.apply(kind(name), shop)
+    return Filled(build, filling.inputs)
+
+
+class _Filling:
+    """The inputs while they grow."""
+
+    def __init__(self, stated: dict[str, Input]) -> None:
+        self.inputs = stated
+        self.given = frozenset(stated)
+
+    def take_settings(self, shop: Shop) -> None:
+        for path, s in shop.settings.items():
+            if path not in self.inputs:
+                self._put(Input(path, s.value, s.unit, s.low, s.high, s.shape, "documented", "shop"))
+
+    def take_standard(self, before: _Filling) -> None:
+        """The standard engine of the file as read, where an edit has moved away from it."""
+        for path, found in before.inputs.items():
+            if path.startswith("engine.standard."):
+                copied = found.note.startswith(COPIED)
+                self._put(replace(found, note="as read, before any change") if copied else found)
+
+    def decide_induction(self) -> None:
+        """The kind of induction follows from the parts described; without any the engine has none."""
+        path = "forced_induction.kind"
+        if path in self.inputs:
+            return
+        found = "none"
+        if self._stated_below("forced_induction.supercharger"):
+            rotors = "forced_induction.supercharger.displacement_per_rev" in self.given
+            found = "positive-displacement" if rotors else "centrifugal"
+        elif self._stated_below("forced_induction"):
+            found = "turbocharger"
+        self._put(Input(path, found, source="common-practice"))
+
+    def apply(self, of: Kind, shop: Shop | None) -> None:
+        """Fill from one kind: the class that the build names, else the first whose conditions hold."""
+        name = self._class_name(of, shop)
+        if name is not None:
+            chosen = named_class(of.name, name, of.named_by)
+            if of.named_by and of.named_by not in self.inputs and not of.named_by.startswith(NEVER_FILLED):
+                self._put(Input(of.named_by, name, source="common-practice", note=chosen.fits))
+            for key, entry in chosen.fills.items():
+                self._fill(f"{of.part}.{key}", entry, chosen)
+            self._give(of, chosen)
+        after = {
+            "engines": self._copy_standard,
+            "pins": self._standard_mass,
+            "tanks": self._fuel,
+            "dynos": self._baseline_dyno,
+        }
+        if of.name in after:
+            after[of.name]()
+
+    def _class_name(self, of: Kind, shop: Shop | None) -> str | None:
+        if of.named_by in self.inputs:
+            return str(self.inputs[of.named_by].value)
+        if of.name == "dynos" and shop is not None and shop.dyno:
+            return shop.dyno
+        return next((c.name for c in of.choose if all(map(self._holds, c.conditions))), None)
+
+    def _give(self, of: Kind, chosen: ReferenceClass) -> None:
+        """What only classes supply: material and property class first, since stated ones govern."""
+        if of.part.startswith("internals."):
+            path = f"{of.gives}.factory"
+            self._put(Input(path, chosen.factory, source="common-practice", from_class=chosen.name))
+            self._material(of, chosen.material)
+            self._property_class(of)
+            self._thread(of)
+        for key, entry in chosen.gives.items():
+            self._fill(f"{of.gives}.{key}", entry, chosen)
+
+    def _material(self, of: Kind, material: str) -> None:
+        path = f"{of.part}.material"
+        if path in self.inputs:
+            material = str(self.inputs[path].value)
+        if not material:
+            return
+        found = named_class("materials", material, path)
+        needed = "hot_yield_strength" if of.name == "pistons" else "fatigue_strength"
+        if needed not in found.gives:
+            fit = ", ".join(n for n, m in kind("materials").classes.items() if needed in m.gives)
+            raise InputError([Problem(f"a material for {of.name}", f"`{material}`", f"Known: {fit}.", path)])
+        for key, entry in found.gives.items():
+            self._fill(f"{of.gives}.{key}", entry, found)
+
+    def _property_class(self, of: Kind) -> None:
+        path = f"{of.part}.property_class"
+        if path in self.inputs:
+            found = named_class("fasteners", str(self.inputs[path].value), path)
+            for key, entry in found.gives.items():
+                self._fill(f"{of.gives}.{key}", entry, found)
+
+    def _thread(self, of: Kind) -> None:
+        written = self.inputs.get(f"{of.part}.thread")
+        if written is None:
+            return
+        found = thread(str(written.value))
+        if found is None:
+            raise InputError([Problem("a thread such as `M9x1.0`", f"`{written.value}`", key=written.path)])
+        for key, size in (("diameter", found.diameter), ("pitch", found.pitch)):
+            self._put(replace(written, path=f"{of.gives}.{key}", value=size, unit="m"))
+
+    def _fill(self, path: str, entry: Entry, chosen: ReferenceClass) -> None:
+        """One entry of a class, unless the path is stated or the entry scales with something unknown."""
+        if path in self.inputs or path.startswith(NEVER_FILLED):
+            return
+        if entry.only_with and not self._stated_below(entry.only_with):
+            return
+        if entry.curve:
+            along = self._number(entry.along)
+            if along is not None:
+                points = tuple((at * along, value) for at, value in entry.curve)
+                made = Input(path, None, source=entry.source, note=entry.evidence, from_class=chosen.name)
+                self._put(replace(made, curve=points))
+            return
+        typical, factor = self._typical(entry), self._factor(entry)
+        if typical is None or factor is None:
+            return
+        low, high = entry.low, entry.high
+        floor, ceiling = entry.floor, entry.ceiling
+        if not isinstance(typical, str | bool):
+            typical *= factor
+            low, high = (None if end is None else end * factor for end in (low, high))
+            if floor is None:
+                floor = _floor(low, entry.unit)
+        self._put(
+            Input(
+                path,
+                typical,
+                entry.unit,
+                low,
+                high,
+                entry.shape,
+                source=entry.source,
+                kind=entry.kind,
+                note=entry.evidence,
+                floor=floor,
+                ceiling=ceiling,
+                probability=entry.chance,
+                from_class=chosen.name,
+            )
+        )
+
+    def _typical(self, entry: Entry) -> Scalar | None:
+        for conditions, instead in entry.where:
+            if all(map(self._holds, conditions)):
+                return instead
+        typical = entry.typical
+        if entry.over:
+            at = self._number(entry.over_path)
+            for key, instead in entry.over:
+                # A bound that was written in another unit must not fall a rounding short of itself.
+                if at is not None and at >= key * (1.0 - 1e-9):
+                    typical = instead
+        return typical
+
+    def _factor(self, entry: Entry) -> float | None:
+        """The product of all scales; None when an input that the entry hangs on is not known."""
+        factor = 1.0
+        for scale in entry.scaled_by:
+            at = self._number(scale.path)
+            if at is not None and at > 0.0:
+                factor *= (at / scale.reference) ** scale.power
+            elif not scale.optional:
+                return None
+        return factor
+
+    def _holds(self, condition: Condition) -> bool:
+        found = self.inputs.get(condition.path)
+        if condition.at_least is not None:
+            number = self._number(condition.path)
+            return number is not None and number >= condition.at_least
+        if not condition.texts:
+            return self._stated_below(condition.path)
+        if found is None or found.value is None:
+            return False
+        value = found.value
+        if isinstance(value, bool):
+            return ("true" if value else "false") in condition.texts
+        if isinstance(value, float):
+            return f"{value:g}" in condition.texts
+        return value in condition.texts
+
+    def _number(self, path: str) -> float | None:
+        found = self.inputs.get(path)
+        value = None if found is None else found.value
+        return value if isinstance(value, float) and not isinstance(value, bool) else None
+
+    def _stated_below(self, path: str) -> bool:
+        return any(p == path or p.startswith(path + ".") for p in self.given)
+
+    def _put(self, made: Input) -> None:
+        self.inputs.setdefault(made.path, made)
+
+    def _copy(self, path: str, source: str) -> None:
+        """The input at another path, marked so that a draw can be shared."""
+        found = self.inputs.get(source)
+        if found is not None and path not in self.inputs:
+            self.inputs[path] = _copied(found, path)
+
+    def _copy_standard(self) -> None:
+        for name in _STANDARD:
+            self._copy(f"engine.standard.{name}", f"engine.{name}")
+        self._copy("site.calibrated_altitude", "site.altitude")
+        self._copy("site.calibrated_temperature", "site.air_temperature")
+
+    def _standard_mass(self) -> None:
+        """Mass of the standard piston and pin: as read where they are standard, else of their class."""
+        path = "engine.standard.piston_and_pin_mass"
+        if path in self.inputs:
+            return
+        here = [self.inputs.get(f"internals.{part}.mass") for part in ("pistons", "pins")]
+        note = f"{COPIED}internals.pistons.mass + internals.pins.mass"
+        if self.inputs["class.piston.factory"].value is not True:
+            here, note = self._standard_masses(), "of the class that a standard engine has"
+        if any(m is None for m in here):
+            return
+        total = below = above = 0.0
+        for mass in here:
+            assert mass is not None and isinstance(mass.value, float)
+            total += mass.value
+            below = hypot(below, mass.value - (mass.value if mass.low is None else mass.low))
+            above = hypot(above, (mass.value if mass.high is None else mass.high) - mass.value)
+        made = Input(path, total, "kg", source="common-practice", note=note)
+        self._put(_spread(made, below, above))
+
+    def _standard_masses(self) -> list[Input | None]:
+        made: list[Input | None] = []
+        for name in ("pistons", "pins"):
+            factory = _Filling({p: i for p, i in self.inputs.items() if p.startswith("engine.")})
+            factory.apply(kind(name), None)
+            made.append(factory.inputs.get(f"{kind(name).part}.mass"))
+        return made
+
+    def _fuel(self) -> None:
+        """Octane on one scale, and ethanol that never exceeds what was stated."""
+        asked = "engine.standard_output.fuel.octane"
+        self._on_research_scale(asked, "")
+        if "fuel.octane" not in self.given and asked in self.inputs:
+            found = self.inputs[asked]
+            self.inputs["fuel.octane"] = _copied(found, "fuel.octane")
+        self._on_research_scale("fuel.octane", "fuel.motor_octane")
+        self._copy("class.fuel.gasoline_octane", "fuel.octane")
+        inside, total = "fuel.gasoline_ethanol", "fuel.ethanol"
+        most = self.inputs.get(total)
+        if most is not None and inside not in self.given:
+            self.inputs[inside] = _at_most(self.inputs[inside], most)
+        self._copy(total, inside)
+
+    def _on_research_scale(self, path: str, motor: str) -> None:
+        """Pump octane becomes research octane: by motor octane if known, else by the usual distance."""
+        found = self.inputs.get(path)
+        if found is None or found.kind != "AKI" or not isinstance(found.value, float):
+            return
+        low = 0.0 if found.low is None else found.value - found.low
+        high = 0.0 if found.high is None else found.high - found.value
+        written = self._number(motor)
+        if written is not None:
+            by, note = found.value - written, "twice AKI less MON"
+        else:
+            distance = self.inputs[_RESEARCH_FROM_PUMP]
+            assert isinstance(distance.value, float)
+            by, note = distance.value, "AKI to RON by the usual distance"
+            low = hypot(low, distance.value - (distance.low or 0.0))
+            high = hypot(high, (distance.high or 0.0) - distance.value)
+        made = replace(
+            found, path=path, value=found.value + by, low=None, high=None, shape="point", note=note
+        )
+        self.inputs[path] = _spread(made, low, high)
+
+    def _baseline_dyno(self) -> None:
+        """The factor of the dyno that measured the baseline, where it was at the wheels."""
+        if "baseline.dyno" in self.inputs:
+            chosen = named_class("dynos", str(self.inputs["baseline.dyno"].value), "baseline.dyno")
+            self._fill("class.dyno.baseline_factor", chosen.gives["factor"], chosen)
+
+
+def _stated(path: str, value: Any) -> Input:
+    """A stated value as an input; its basis is the file's, documented where the file does not say."""
+    if isinstance(value, Value):
+        floor, ceiling = _bounds(value)
+        made = Input(
+            path, float(value.si), value.unit, value.low, value.high, value.shape, value.basis, STATED
+        )
+        return replace(made, kind=value.kind, note=value.note, floor=floor, ceiling=ceiling)
+    if isinstance(value, Curve):
+        first = value.values[0]
+        made = Input(path, None, first.unit, basis=first.basis, source=STATED, kind=first.kind)
+        return replace(made, curve=value.points)
+    if isinstance(value, Chance):
+        made = Input(path, value.probability >= 0.5, basis=value.basis, source=STATED, note=value.note)
+        return replace(made, probability=value.probability)
+    if isinstance(value, tuple) and value and isinstance(value[0], Value):
+        numbers, first = tuple(float(v.si) for v in value), value[0]
+        made = Input(path, numbers, first.unit, basis=first.basis, source=STATED)
+        return replace(made, kind=first.kind)
+    text = ", ".join(map(str, value)) if isinstance(value, tuple) else value
+    return Input(path, text, basis="documented", source=STATED)
+
+
+def _bounds(value: Value) -> tuple[float | None, float | None]:
+    if value.low is None:
+        return None, None
+    share = value.unit == "1" and value.written.endswith("%")
+    return (0.0 if share else _floor(value.low, value.unit)), (1.0 if share else None)
+
+
+def _floor(low: float | None, unit: str) -> float | None:
+    """Where draws of a positive quantity are cut: at half its low end, short of the zero that nothing has."""
+    return 0.5 * low if low is not None and low > 0.0 and unit != "K" else None
+
+
+def _copied(found: Input, path: str) -> Input:
+    """The same value at another path; the note names the path, so that draws can be shared."""
+    return replace(found, path=path, basis="assumed", note=f"{COPIED}{found.path}")
+
+
+def _spread(made: Input, below: float, above: float) -> Input:
+    """The input with a range about its value; unchanged when both distances are zero."""
+    if not isinstance(made.value, float) or (below <= 0.0 and above <= 0.0):
+        return made
+    low, high = made.value - below, made.value + above
+    return replace(made, low=low, high=high, shape="split-normal", floor=_floor(low, made.unit))
+
+
+def _at_most(found: Input, most: Input) -> Input:
+    """The input cut at another's value: gasoline holds no more ethanol than the tank does."""
+    if not isinstance(most.value, float) or not isinstance(found.value, float) or found.value <= most.value:
+        return found
+    if found.low is None or found.low >= most.value:
+        return replace(found, value=most.value, low=None, high=None, shape="point")
+    return replace(found, value=most.value, high=most.value, ceiling=most.value)

@@ -1,0 +1,180 @@
+"""The shop's folder: where it is, and the settings of the house that fill what a build leaves out."""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from types import MappingProxyType
+from typing import Any, Final
+
+from enginelimits.errors import InputError, Problem
+from enginelimits.units.grammar import GrammarError, Shape, split
+from enginelimits.units.registry import to_si
+from enginelimits.units.spellings import spelling
+
+VARIABLE: Final = "ENGINELIMITS_SHOP"
+SETTINGS: Final = "shop.yaml"
+DYNOS: Final = ("load-controlled", "inertia", "hub")
+UNIT_SYSTEMS: Final = ("metric", "us")
+
+# What a setting stands for in a build file, and its SI unit.
+_SITE: Final = {
+    "altitude": "m",
+    "air_temperature": "K",
+    "relative_humidity": "1",
+    "hot_day_temperature": "K",
+    "calibrated_altitude": "m",
+    "calibrated_temperature": "K",
+}
+_LOSS: Final = {"fixed": "W", "proportional": "1"}
+_KEYS: Final = ("site", "dyno", "loss", "units")
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """One value of the shop's, SI, with its range where one was written."""
+
+    value: float
+    low: float | None
+    high: float | None
+    shape: Shape
+    unit: str
+
+
+@dataclass(frozen=True, slots=True)
+class Shop:
+    """A shop's settings and the places in its folder.  Without a folder everything is empty."""
+
+    folder: Path | None = None
+    settings: Mapping[str, Setting] = field(default_factory=lambda: MappingProxyType({}))
+    dyno: str = ""
+    units: str = ""
+
+    def place(self, name: str) -> Path | None:
+        """The file or folder of that name in the shop's folder, if it is there."""
+        path = self.folder / name if self.folder is not None else None
+        return path if path is not None and path.exists() else None
+
+
+def shop_folder(
+    option: str | Path | None = None,
+    environment: Mapping[str, str] | None = None,
+    platform: str = sys.platform,
+) -> Path | None:
+    """The folder named by the option, else by ENGINELIMITS_SHOP, else the platform's, if that exists.
+
+    A folder that was named must exist; InputError otherwise.
+    """
+    environment = os.environ if environment is None else environment
+    for named, where in ((option, "--shop"), (environment.get(VARIABLE), VARIABLE)):
+        if named:
+            path = Path(named)
+            if not path.is_dir():
+                problem = Problem(wanted="the shop's folder", got=f"no folder `{path}`", key=where)
+                raise InputError([problem])
+            return path
+    usual = _platform_folder(environment, platform)
+    return usual if usual is not None and usual.is_dir() else None
+
+
+def read_shop(folder: Path | None) -> Shop:
+    """The settings in the folder's shop.yaml, or an empty Shop; InputError holds every problem."""
+    if folder is None or not (folder / SETTINGS).is_file():
+        return Shop(folder)
+    file = str(folder / SETTINGS)
+    problems: list[Problem] = []
+    found: dict[str, Setting] = {}
+    texts = {"dyno": "", "units": ""}
+    for key, value, line, column in _settings((folder / SETTINGS).read_text(encoding="utf-8"), file):
+        place: dict[str, Any] = {"key": key, "file": file, "line": line, "column": column}
+        section, _, name = key.partition(".")
+        known = {"site": _SITE, "loss": _LOSS}.get(section, {})
+        if key in texts:
+            allowed = DYNOS if key == "dyno" else UNIT_SYSTEMS
+            if value in allowed:
+                texts[key] = value
+            else:
+                problems.append(
+                    Problem(wanted=f"one of {', '.join(allowed)}", got=f"`{value[:40]}`", **place)
+                )
+        elif name in known:
+            path = f"site.{name}" if section == "site" else f"driveline.loss.{name}"
+            try:
+                found[path] = _setting(value, known[name])
+            except GrammarError as error:
+                problems.append(
+                    Problem(wanted=error.wanted, got=error.got, mend=error.mend, near=error.near, **place)
+                )
+        else:
+            names = tuple(known) if section in ("site", "loss") else _KEYS
+            problems.append(Problem(wanted=f"one of {', '.join(names)}", got=f"`{key[:40]}`", **place))
+    if problems:
+        raise InputError(problems)
+    return Shop(folder, MappingProxyType(found), texts["dyno"], texts["units"])
+
+
+def _platform_folder(environment: Mapping[str, str], platform: str) -> Path | None:
+    if platform == "win32":
+        base = environment.get("APPDATA")
+        return Path(base) / "enginelimits" if base else None
+    home = environment.get("HOME")
+    if platform == "darwin":
+        return Path(home) / "Library" / "Application Support" / "enginelimits" if home else None
+    base = environment.get("XDG_CONFIG_HOME")
+    if base:
+        return Path(base) / "enginelimits"
+    return Path(home) / ".config" / "enginelimits" if home else None
+
+
+def _settings(text: str, file: str) -> list[tuple[str, str, int, int]]:
+    """Dotted key, text, line and column of each setting; InputError if the file has no such shape."""
+    import yaml
+
+    try:
+        root = yaml.compose(text, Loader=yaml.CBaseLoader)
+    except yaml.YAMLError as error:
+        mark = getattr(error, "problem_mark", None)
+        problem = Problem(
+            wanted="YAML",
+            got=str(getattr(error, "problem", error)),
+            file=file,
+            line=mark.line + 1 if mark else None,
+            column=mark.column + 1 if mark else None,
+        )
+        raise InputError([problem]) from error
+    if root is None:
+        return []
+    found: list[tuple[str, str, int, int]] = []
+    problems: list[Problem] = []
+
+    def walk(node: Any, key: str, depth: int) -> None:
+        line, column = node.start_mark.line + 1, node.start_mark.column + 1
+        if isinstance(node, yaml.MappingNode) and depth < 2:
+            for name, child in node.value:
+                walk(child, f"{key}.{name.value}" if key else str(name.value), depth + 1)
+        elif isinstance(node, yaml.ScalarNode) and key:
+            found.append((key, str(node.value), line, column))
+        else:
+            problems.append(
+                Problem("a setting and its value", "a list or a mapping", key=key, file=file, line=line)
+            )
+
+    walk(root, "", 0)
+    if problems:
+        raise InputError(problems)
+    return found
+
+
+def _setting(text: str, unit: str) -> Setting:
+    written = split(text)
+    if spelling(written.unit, unit).si != unit:
+        raise GrammarError(f"a unit of {unit}", f"`{text[:40]}`")
+
+    def si(number: float | None) -> float | None:
+        return None if number is None else to_si(number, written.unit, unit)
+
+    value = to_si(written.typical, written.unit, unit)
+    return Setting(value, si(written.low), si(written.high), written.shape, unit)
