@@ -22,6 +22,14 @@ class Source:
 
 SOURCES: Mapping[str, Source] = MappingProxyType(
     {
+        "ams-6417": Source("Steel bars and forgings, 1.8Ni 0.8Cr 0.4Mo 1.6Si, vacuum melted", "SAE", 2011, "standard"),
+        "anderson-2020": Source(
+            "Novel method to estimate the octane ratings of ethanol-gasoline mixtures using base fuel "
+            "properties, Energy & Fuels, doi 10.1021/acs.energyfuels.9b04204",
+            "Anderson, Wallington",
+            2020,
+            "published",
+        ),
         "ashrae-fundamentals": Source(
             "ASHRAE Handbook: Fundamentals, chapter on psychrometrics",
             "ASHRAE",
@@ -45,6 +53,13 @@ SOURCES: Mapping[str, Source] = MappingProxyType(
             1965,
             "published",
         ),
+        "chupka-2015": Source(
+            "Heat of vaporization measurements for ethanol blends up to 50 volume percent in several "
+            "hydrocarbon blendstocks and implications for knock in SI engines, SAE 2015-01-0763",
+            "Chupka et al.",
+            2015,
+            "published",
+        ),
         "codata-2018": Source(
             "CODATA recommended values of the fundamental physical constants",
             "Tiesinga et al.",
@@ -58,7 +73,17 @@ SOURCES: Mapping[str, Source] = MappingProxyType(
             1976,
             "standard",
         ),
+        "doe-afdc": Source(
+            "Alternative Fuels Data Center: properties of fuels", "US Department of Energy", 2014, "published"
+        ),
+        "en-228": Source("Automotive fuels, unleaded petrol", "CEN", 2012, "standard"),
         "heywood-1988": Source("Internal Combustion Engine Fundamentals", "Heywood", 1988, "published"),
+        "hohenberg-1979": Source(
+            "Advanced approaches for heat transfer calculations, SAE 790825",
+            "Hohenberg",
+            1979,
+            "published",
+        ),
         "iapws-if97": Source(
             "Revised release on the IAPWS industrial formulation 1997 for water and steam",
             "IAPWS",
@@ -79,6 +104,13 @@ SOURCES: Mapping[str, Source] = MappingProxyType(
             "A Textbook of Machine Design", "Khurmi, Gupta", 2005, "published"
         ),
         "khurmi-gupta-theory-of-machines": Source("Theory of Machines", "Khurmi, Gupta", 2005, "published"),
+        "li-2024": Source(
+            "Fatigue of C70 crackable connecting-rod steel, Fatigue Fract. Eng. Mater. Struct., "
+            "doi 10.1111/ffe.14370",
+            "Li et al.",
+            2024,
+            "published",
+        ),
         "memory": Source("from memory, no source at hand", "", 0, "memory"),
         "nist-sp-811": Source(
             "Guide for the Use of the International System of Units, appendix B",
@@ -94,11 +126,20 @@ SOURCES: Mapping[str, Source] = MappingProxyType(
             1889,
             "published",
         ),
+        "sae-4340-table": Source(
+            "SAE 4340 bar, oil quenched, strength by tempering temperature: a steel supplier's table",
+            "",
+            0,
+            "common practice",
+        ),
         "sae-j1349": Source(
             "Engine power test code, spark ignition and compression ignition, net power rating",
             "SAE",
             1990,
             "standard",
+        ),
+        "sae-j429": Source(
+            "Mechanical and material requirements for externally threaded fasteners", "SAE", 2014, "standard"
         ),
         "sae-j607": Source("Small spark ignition engine test code", "SAE", 1974, "standard"),
         "shigley-2015": Source(
@@ -107,10 +148,20 @@ SOURCES: Mapping[str, Source] = MappingProxyType(
         "shigley-2020": Source(
             "Shigley's Mechanical Engineering Design, 11th edition", "Budynas, Nisbett", 2020, "published"
         ),
+        "vdi-2230": Source(
+            "Systematic calculation of highly stressed bolted joints, part 1", "VDI", 2015, "standard"
+        ),
         "wileman-1991": Source(
             "Computation of member stiffness in bolted connections, Journal of Mechanical Design 113",
             "Wileman, Choudhury, Green",
             1991,
+            "published",
+        ),
+        "woschni-1967": Source(
+            "A universally applicable equation for the instantaneous heat transfer coefficient in the "
+            "internal combustion engine, SAE 670931",
+            "Woschni",
+            1967,
             "published",
         ),
     }
