@@ -8,9 +8,12 @@ import math
 import pytest
 
 from enginelimits.assessment.derivation import Argument, WorkedStep
+from enginelimits.assessment.results import At
+from enginelimits.decisions.verdict import Judgement
+from enginelimits.errors import InputError
 from enginelimits.present.jsonform import written
 from enginelimits.present.text import report
-from enginelimits.present.worked import put_in, si_text, worked_data, worked_tree
+from enginelimits.present.worked import place_of, put_in, si_text, worked_data, worked_tree
 
 SPEED = 3000 * 2 * math.pi / 60
 STEPS = [
@@ -104,7 +107,7 @@ def test_a_step_that_has_no_number_says_why() -> None:
 
 
 def test_data_carries_the_same_steps() -> None:
-    data = json.loads(written(worked_data("a build", SPEED, STEPS)))
+    data = json.loads(written(worked_data("a build", At(SPEED, "site"), STEPS)))
     assert data["schema"] == "enginelimits.why/1"
     assert data["value"] == 9.0
     assert [step["gives"] for step in data["steps"]] == ["engine.mean_piston_speed", "engine.speed"]
@@ -116,3 +119,17 @@ def test_data_carries_the_same_steps() -> None:
 def test_it_fits_a_narrow_screen(width: int) -> None:
     text = report(worked_tree("a build", STEPS, "at 3000 rpm"), width=width)
     assert max(map(len, text.splitlines())) <= width
+
+
+def test_place_is_the_nearest_computed_speed(judgement: Judgement) -> None:
+    rpm = 2 * math.pi / 60
+    place = place_of(judgement.assessment, "cylinder.peak_pressure", 4700 * rpm)
+    assert place == At(4500 * rpm, "hot day")
+    governs = place_of(judgement.assessment, "cylinder.peak_pressure", None)
+    assert governs == At(4500 * rpm, "hot day")
+
+
+@pytest.mark.parametrize("speed_rpm", [1000, 7200])
+def test_a_speed_beyond_those_computed_is_refused(judgement: Judgement, speed_rpm: float) -> None:
+    with pytest.raises(InputError, match="2500 rpm to 7000 rpm"):
+        place_of(judgement.assessment, "cylinder.peak_pressure", speed_rpm * 2 * math.pi / 60)

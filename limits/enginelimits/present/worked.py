@@ -7,16 +7,21 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from enginelimits import __version__
+from enginelimits.assessment.results import At
+from enginelimits.errors import InputError, Problem
 from enginelimits.present.tree import Heading, Line, Node, Run, Table, Tree, line, runs, table
 from enginelimits.present.values import finite, value_text
 
 if TYPE_CHECKING:
     from enginelimits.assessment.derivation import Argument, WorkedStep
+    from enginelimits.assessment.results import Assessment
     from enginelimits.units.display import System
 
 WHY = "enginelimits.why/1"
 DIGITS = 6
 DEEPEST = 4
+# A speed typed in round numbers may lie a little beyond the limiter.
+SLACK = 0.01
 # A name as an equation writes it; the digits of 1e5 and the tail of x.y are none.
 _NAME = re.compile(r"(?<![\w.])[A-Za-z_]\w*")
 
@@ -37,7 +42,25 @@ def worked_tree(build: str, steps: Sequence[WorkedStep], place: str, system: Sys
     return Tree(build, tuple(nodes))
 
 
-def worked_data(build: str, at: float | None, steps: Sequence[WorkedStep]) -> dict[str, Any]:
+def place_of(assessment: Assessment, quantity: str, speed: float | None) -> At:
+    """Where a calculation is shown: the computed speed nearest to ``speed``, else where the quantity governs.
+
+    Raises InputError for a speed beyond those computed.
+    """
+    result = assessment.quantities.get(quantity)
+    governs = result.at if result is not None else None
+    ambient = governs.ambient if governs is not None else assessment.ambients[0]
+    if speed is None:
+        return governs if governs is not None else At(None, ambient)
+    first, last = min(assessment.speeds), max(assessment.speeds)
+    if not first * (1 - SLACK) <= speed <= last * (1 + SLACK):
+        reach = f"{value_text(first, 'rad/s', 'metric')} to {value_text(last, 'rad/s', 'metric')}"
+        got = value_text(speed, "rad/s", "metric")
+        raise InputError([Problem(f"a speed from {reach}", got, key="--at", file="command line")])
+    return At(min(assessment.speeds, key=lambda computed: abs(computed - speed)), ambient)
+
+
+def worked_data(build: str, at: At | None, steps: Sequence[WorkedStep]) -> dict[str, Any]:
     """The same steps as data."""
     asked = steps[0] if steps else None
     return {
@@ -45,7 +68,7 @@ def worked_data(build: str, at: float | None, steps: Sequence[WorkedStep]) -> di
         "version": __version__,
         "build": {"name": build},
         "quantity": asked.gives if asked else None,
-        "at": {"engine_speed": finite(at)} if at is not None else None,
+        "at": {"engine_speed": finite(at.engine_speed), "ambient": at.ambient} if at is not None else None,
         "value": finite(asked.value) if asked else None,
         "unit": asked.unit if asked else None,
         "steps": [

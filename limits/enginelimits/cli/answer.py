@@ -1,0 +1,156 @@
+"""What a command answers with, and how it reaches a terminal, a pipe or a file."""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Iterable
+from dataclasses import dataclass
+from enum import StrEnum
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from enginelimits.errors import InputError, Problem
+
+if TYPE_CHECKING:
+    from enginelimits.present.tree import Tree
+    from enginelimits.units.display import System
+
+
+class Form(StrEnum):
+    """How data is written."""
+
+    text = "text"
+    json = "json"
+
+
+class Units(StrEnum):
+    """Whose units text is written in."""
+
+    metric = "metric"
+    us = "us"
+
+
+@dataclass(frozen=True)
+class Answer:
+    """Data for standard output or a file, what to say beside it, and the exit code.
+
+    ``errors`` are told even where talk is not wanted.
+    """
+
+    data: str
+    code: int = 0
+    talk: tuple[str, ...] = ()
+    errors: tuple[str, ...] = ()
+    to: Path | None = None
+
+
+@dataclass(frozen=True)
+class Common:
+    """The options that every command takes."""
+
+    form: Form
+    output: Path | None
+    units: str | None
+    rules: tuple[Path, ...]
+    shop: Path | None
+    quiet: bool
+    as_of: Any
+
+    @property
+    def system(self) -> System:
+        """The units asked for, else the shop's, else metric."""
+        if self.units is not None:
+            return "us" if self.units == "us" else "metric"
+        from enginelimits.shop import read_shop, shop_folder
+
+        return "us" if read_shop(shop_folder(self.shop)).units == "us" else "metric"
+
+    def shown(self, tree: Tree, data: Any, code: int = 0, talk: tuple[str, ...] = ()) -> Answer:
+        """The answer in the form asked for; ``data`` is called only when JSON is."""
+        if self.form is Form.json:
+            from enginelimits.present.jsonform import written
+
+            return Answer(written(data()), code, talk)
+        return Answer(self.words(tree), code, talk)
+
+    def words(self, *trees: Tree) -> str:
+        """Reports as text for where they go."""
+        from enginelimits.present.text import WIDTH, report, wants_colour, width_of
+
+        if self.output is not None:
+            return "\n".join(report(tree, width=WIDTH) for tree in trees)
+        width, colour = width_of(sys.stdout), wants_colour(sys.stdout)
+        return "\n".join(report(tree, width=width, colour=colour) for tree in trees)
+
+
+def refuse_inputs(output: Path | None, files: Iterable[Path], folders: Iterable[Path]) -> None:
+    """InputError when the output would be written over something that is read."""
+    if output is None or not output.exists():
+        return
+    taken = next((file for file in files if file.exists() and file.samefile(output)), None)
+    if taken is None:
+        there = output.resolve()
+        taken = next((folder for folder in folders if there.is_relative_to(folder.resolve())), None)
+    if taken is not None:
+        raise InputError(
+            [
+                Problem(
+                    "a file that is not an input",
+                    str(output),
+                    "Name another file; nothing was written.",
+                    key="-o",
+                    file="command line",
+                )
+            ]
+        )
+
+
+def deliver(answer: Answer) -> None:
+    """Write the data out, and say what there is to say."""
+    if answer.to is None:
+        _print(answer.data)
+    else:
+        write_beside(answer.to, answer.data)
+    for words in (*answer.errors, *answer.talk):
+        tell(words)
+
+
+def tell(words: str) -> None:
+    """Talk, on standard error, with nothing in it that steers a terminal."""
+    from enginelimits.present.text import shown_plainly
+
+    for row in words.splitlines() or [""]:
+        sys.stderr.write(shown_plainly(row) + "\n")
+    sys.stderr.flush()
+
+
+def write_beside(path: Path, data: str) -> None:
+    """Write a whole new file beside ``path`` and rename it, so that nobody ever reads half of one."""
+    try:
+        if path.exists() and not path.is_file():
+            # A device or a pipe cannot be renamed over; it is written to.
+            path.write_text(data, encoding="utf-8")
+            return
+        target = path.resolve()
+        beside = target.with_name(f".{target.name}.{os.getpid()}.part")
+        try:
+            beside.write_text(data, encoding="utf-8", newline="\n")
+            beside.replace(target)
+        finally:
+            beside.unlink(missing_ok=True)
+    except OSError as error:
+        reason = error.strerror or str(error)
+        raise InputError(
+            [Problem("a file that can be written", f"{path}: {reason}", key="-o", file="command line")]
+        ) from error
+
+
+def _print(data: str) -> None:
+    encoding = sys.stdout.encoding or "utf-8"
+    # JSON is UTF-8 by its standard (RFC 8259) whatever the terminal speaks.
+    if data.startswith(("{", "[")):
+        encoding = "utf-8"
+    sys.stdout.flush()
+    sys.stdout.buffer.write(data.encode(encoding, "backslashreplace"))
+    sys.stdout.buffer.flush()

@@ -1,0 +1,108 @@
+"""The main job: assess a build, judge it, and print graded cautions."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from enginelimits.cli.answer import Answer, Common, Form
+from enginelimits.cli.failures import Code, code_of, words_of, worst
+from enginelimits.cli.options import command
+from enginelimits.errors import InputError, Problem
+
+if TYPE_CHECKING:
+    from enginelimits.decisions.verdict import Judgement
+
+
+class FailOn(StrEnum):
+    """The mildest grade that counts as a finding for the exit code."""
+
+    note = "note"
+    caution = "caution"
+    reinforce = "reinforce"
+    decline = "decline"
+
+
+@command
+def check(
+    common: Common,
+    builds: Annotated[
+        list[Path], typer.Argument(metavar="BUILD", help="Build files; - reads standard input.")
+    ],
+    samples: Annotated[
+        int, typer.Option("--samples", min=0, max=100_000, help="Draws over what is not known.")
+    ] = 64,
+    seed: Annotated[int, typer.Option("--seed", min=0, help="Where the draws start.")] = 1,
+    fail_on: Annotated[
+        FailOn, typer.Option("--fail-on", help="Exit 1 at this grade or worse.")
+    ] = FailOn.reinforce,
+    strict: Annotated[
+        bool, typer.Option("--strict", help="Exit 3 when something could not be judged.")
+    ] = False,
+) -> Answer:
+    """Assess builds and print graded cautions.
+
+    Exit code: 0 nothing at or above --fail-on, 1 findings, 2 bad input, 3 not all judged with --strict,
+    4 the computation failed.
+    """
+    if sum(str(build) == "-" for build in builds) > 1:
+        problem = Problem("standard input (-) once", "it twice", key="BUILD", file="command line")
+        raise InputError([problem])
+    judged: list[Judgement] = []
+    failed: list[tuple[Path, Exception]] = []
+    for build in builds:
+        # One build's failure must not keep the others from being tried.
+        try:
+            judged.append(_judged(common, build, samples, seed))
+        except Exception as error:
+            if len(builds) == 1:
+                raise
+            failed.append((build, error))
+    codes = {_code(judgement, fail_on, strict) for judgement in judged} | {
+        code_of(error) for _, error in failed
+    }
+    data = _json(judged, failed, len(builds)) if common.form is Form.json else _text(common, judged)
+    return Answer(data, worst(codes), errors=tuple(f"{build}: {words_of(error)}" for build, error in failed))
+
+
+def _judged(common: Common, build: Path, samples: int, seed: int) -> Judgement:
+    from enginelimits.decisions.judge import check_build
+
+    return check_build(
+        str(build) if str(build) == "-" else build,
+        samples=samples,
+        seed=seed,
+        rules=common.rules,
+        shop=common.shop,
+        as_of=common.as_of,
+    )
+
+
+def _code(judgement: Judgement, fail_on: FailOn, strict: bool) -> int:
+    from enginelimits.rules.grades import severity
+
+    if severity(judgement.verdict.grade) >= severity(fail_on.value):
+        return Code.findings
+    return Code.not_judged if strict and not judgement.verdict.complete else Code.clean
+
+
+def _json(judged: list[Judgement], failed: list[tuple[Path, Exception]], asked: int) -> str:
+    from enginelimits.present import jsonform
+
+    if asked == 1:
+        return jsonform.written(jsonform.check(judged[0]))
+    lost: list[dict[str, Any]] = [
+        {"file": str(build), "code": int(code_of(error)), "problems": words_of(error).splitlines()}
+        for build, error in failed
+    ]
+    return jsonform.written(jsonform.checks(judged, lost))
+
+
+def _text(common: Common, judged: list[Judgement]) -> str:
+    from enginelimits.present.verdict import verdict_tree
+
+    system = common.system
+    return common.words(*(verdict_tree(judgement, system) for judgement in judged))

@@ -1,0 +1,63 @@
+"""The way in and the one way out."""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Sequence
+
+from enginelimits.cli.answer import Answer, deliver, tell
+from enginelimits.cli.failures import Code, code_of, words_of
+
+
+def run() -> None:
+    """The console script."""
+    sys.exit(exit_code(sys.argv[1:]))
+
+
+def exit_code(arguments: Sequence[str]) -> int:
+    """Run one command and return its exit code; no error leaves as a traceback."""
+    try:
+        return _answered(arguments)
+    except BrokenPipeError:
+        # Nobody reads any more.  What the interpreter still holds would raise again at its end.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return Code.closed_pipe
+    except KeyboardInterrupt:
+        return Code.interrupted
+
+
+def _answered(arguments: Sequence[str]) -> int:
+    from typer import Abort
+
+    from enginelimits.cli.app import app
+
+    try:
+        answer = app(list(arguments), prog_name="enginelimits", standalone_mode=False)
+        if not isinstance(answer, Answer):
+            # Help was printed, or the command line ended early with a code of its own.
+            sys.stdout.flush()
+            return answer if isinstance(answer, int) else Code.clean
+        deliver(answer)
+    except (BrokenPipeError, KeyboardInterrupt):
+        raise
+    except Abort:
+        return Code.interrupted
+    except SystemExit as end:
+        # typer ends the program itself when a pipe closes under its help.
+        return end.code if isinstance(end.code, int) and end.code != 1 else Code.closed_pipe
+    except Exception as error:  # noqa: BLE001  (the last net: every other error is a fault to report)
+        usage = getattr(error, "format_message", None)
+        if usage is not None:
+            _tell_usage(error, usage())
+            return int(getattr(error, "exit_code", Code.bad_input))
+        tell(f"enginelimits: {words_of(error)}")
+        return code_of(error)
+    return answer.code
+
+
+def _tell_usage(error: Exception, words: str) -> None:
+    context = getattr(error, "ctx", None)
+    path = context.command_path if context is not None else "enginelimits"
+    # Called with nothing at all, a command shows its help in place of a complaint.
+    tell(words if words.startswith("Usage:") else f"{path}: {words}\nSee `{path} --help`.")

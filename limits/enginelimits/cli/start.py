@@ -1,0 +1,21 @@
+"""A build file to start from."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from enginelimits.cli.answer import Answer, Common, Form
+from enginelimits.cli.options import command
+
+STARTER = Path(__file__).with_name("starter.yaml")
+
+
+@command
+def start(common: Common) -> Answer:
+    """Print a commented build file to start from."""
+    text = STARTER.read_text(encoding="utf-8")
+    if common.form is Form.json:
+        from enginelimits.present.jsonform import written
+
+        return Answer(written({"schema": "enginelimits.start/1", "build_file": text}))
+    return Answer(text, talk=("fill it in, then: enginelimits check FILE",))

@@ -1,0 +1,60 @@
+"""The worked calculation behind one quantity."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from enginelimits.cli.answer import Answer, Common
+from enginelimits.cli.options import command
+from enginelimits.errors import InputError, Problem
+
+
+@command
+def why(
+    common: Common,
+    build: Annotated[Path, typer.Argument(metavar="BUILD", help="A build file; - reads standard input.")],
+    quantity: Annotated[str, typer.Argument(metavar="QUANTITY", help="An id, as `quantities` lists them.")],
+    at: Annotated[
+        str | None,
+        typer.Option("--at", metavar="SPEED", help='As "4500 rpm" [default: where the quantity governs]'),
+    ] = None,
+) -> Answer:
+    """Show the worked calculation behind a quantity.
+
+    Formula, numbers put in, result and source, back to the inputs, for the typical build.
+    """
+    speed = None if at is None else _speed(at)
+    from enginelimits.assessment.derivation import worked
+    from enginelimits.decisions.judge import check_build
+    from enginelimits.present.values import at_text
+    from enginelimits.present.worked import place_of, worked_data, worked_tree
+
+    judgement = check_build(
+        str(build) if str(build) == "-" else build,
+        samples=0,
+        rules=common.rules,
+        shop=common.shop,
+        as_of=common.as_of,
+    )
+    place = place_of(judgement.assessment, quantity, speed)
+    steps = worked(judgement.assessment, quantity, place.engine_speed)
+    system = common.system
+    tree = worked_tree(judgement.name, steps, at_text(place, system, site=True), system)
+    return common.shown(tree, lambda: worked_data(judgement.name, place, steps))
+
+
+def _speed(text: str) -> float:
+    from enginelimits.units.grammar import GrammarError, split
+    from enginelimits.units.registry import to_si
+
+    try:
+        written = split(text)
+        if written.value is None:
+            raise GrammarError("one engine speed", f"`{text}`", "Write it as 4500 rpm.")
+        return to_si(written.value, written.unit, "rad/s")
+    except GrammarError as error:
+        problem = Problem(error.wanted, error.got, error.mend, "--at", "command line", near=error.near)
+        raise InputError([problem]) from error
