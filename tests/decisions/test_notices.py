@@ -75,7 +75,8 @@ def test_which_power_is_asked_until_place_and_dyno_are_stated() -> None:
 
 
 @pytest.mark.parametrize(
-    ("approval", "shown"), [("unknown", True), ("granted", False), (("granted", "assumed"), True)]
+    ("approval", "shown"),
+    [(None, True), ("pending", True), ("granted", False), (("granted", "assumed"), True)],
 )
 def test_approvals_are_asked_for(approval: Any, shown: bool) -> None:
     assert asked("Which approvals", vehicle__road_registered=True, approvals__emissions=approval) is shown
