@@ -1,0 +1,118 @@
+"""Reading a build file.  Whatever is wrong with it comes back as one InputError that holds every problem."""
+
+from __future__ import annotations
+
+import difflib
+import os
+import stat
+import sys
+from pathlib import Path
+
+from enginelimits.description import nodes
+from enginelimits.description.models import Build
+from enginelimits.description.nodes import Leaf, Node, Table, found, with_node
+from enginelimits.description.validation import built, empty
+from enginelimits.description.values import Value
+from enginelimits.errors import InputError, Problem
+from enginelimits.units.grammar import excerpt
+
+STDIN = "<stdin>"
+_BYTE_ORDER_MARKS = (b"\xff\xfe", b"\xfe\xff")
+
+
+def load_build(path: str | Path) -> Build:
+    """The build of a file, or of standard input for "-".  Raises InputError with every problem."""
+    name = STDIN if str(path) == "-" else str(path)
+    raw = sys.stdin.buffer.read(nodes.MOST_BYTES + 1) if name == STDIN else _bytes(Path(path), name)
+    return parse_build(_text(raw, name), name)
+
+
+def parse_build(text: str, file: str = "<text>") -> Build:
+    """The build of a YAML text.  Raises InputError with every problem."""
+    document = nodes.document(text, file)
+    if document.root is None:
+        raise InputError(document.problems or (empty(file),))
+    build = built(document.root, file, problems=document.problems, refused=document.refused)
+    completed = _with_standard(build)
+    return build if completed == build.tree else built(completed, file)
+
+
+def _with_standard(build: Build) -> Node:
+    """The tree with `engine.standard` complete: what it leaves out is copied from the build as read."""
+    root: Node = build.tree
+    for key in ("compression_ratio", "redline", "limiter", "intake_closing"):
+        node = found(root, ("engine", key))
+        if node is not None:
+            root = _where_missing(root, key, node)
+    pistons = build.internals.pistons if build.internals else None
+    pins = build.internals.pins if build.internals else None
+    if pistons and pins and pistons.mass and pins.mass:
+        root = _where_missing(root, "piston_and_pin_mass", _sum(pistons.mass, pins.mass))
+    return root
+
+
+def _where_missing(root: Node, key: str, node: Node) -> Node:
+    path = ("engine", "standard", key)
+    present = found(root, path)
+    return with_node(root, path, node) if present is None else root
+
+
+def _sum(first: Value, second: Value) -> Node:
+    """Two masses as one value.  Their ends are added: both may come from one pair of scales."""
+    typical = Leaf(f"{first.si + second.si!r} kg")
+    if first.low is None and second.low is None:
+        return typical
+    low = sum(v.si if v.low is None else v.low for v in (first, second))
+    high = sum(v.si if v.high is None else v.high for v in (first, second))
+    return Table({"value": typical, "low": Leaf(f"{low!r} kg"), "high": Leaf(f"{high!r} kg")})
+
+
+def _bytes(path: Path, name: str) -> bytes:
+    try:
+        mode = path.stat().st_mode
+        if stat.S_ISDIR(mode):
+            raise InputError([Problem("a build file", "a folder", "Name the file inside it.", file=name)])
+        if not stat.S_ISREG(mode):
+            mend = "Pipe it in and name it `-`."
+            raise InputError([Problem("a regular file", "a device or pipe", mend, file=name)])
+        with path.open("rb") as stream:
+            return stream.read(nodes.MOST_BYTES + 1)
+    except FileNotFoundError:
+        raise InputError([_missing(path, name)]) from None
+    except PermissionError:
+        mend = "Check who may read the file and the folders above it."
+        raise InputError([Problem("a file that may be read", "no permission", mend, file=name)]) from None
+    except (OSError, ValueError) as error:
+        said = os.strerror(error.errno) if isinstance(error, OSError) and error.errno else str(error)
+        shown = name if name.isprintable() and len(name) < 300 else excerpt(name)
+        raise InputError([Problem("a file that can be read", said.lower(), file=shown)]) from None
+
+
+def _missing(path: Path, name: str) -> Problem:
+    near: list[str] = []
+    try:
+        siblings = [p.name for p in sorted(path.parent.iterdir())[:2000]]
+        near = difflib.get_close_matches(path.name[:120], siblings, n=3)
+    except OSError:
+        pass
+    return Problem(
+        "a build file", "no such file", "Check the name and the folder.", file=name, near=tuple(near)
+    )
+
+
+def _text(raw: bytes, name: str) -> str:
+    if len(raw) > nodes.MOST_BYTES:
+        wanted = f"at most {nodes.MOST_BYTES} bytes"
+        raise InputError([Problem(wanted, "more", "Is this the right file?", file=name)])
+    if raw.startswith(_BYTE_ORDER_MARKS):
+        raise InputError([Problem("text in UTF-8", "UTF-16", "Save the file as UTF-8.", file=name)])
+    if b"\x00" in raw:
+        raise InputError([Problem("a text file", "a binary file", "Is this the right file?", file=name)])
+    try:
+        return raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = raw.count(b"\n", 0, error.start) + 1
+        got = f"a byte 0x{raw[error.start]:02x} that is none"
+        raise InputError(
+            [Problem("text in UTF-8", got, "Save the file as UTF-8.", file=name, line=line)]
+        ) from None
