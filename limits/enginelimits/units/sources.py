@@ -22,7 +22,7 @@ class Source:
 
 SOURCES: Mapping[str, Source] = MappingProxyType(
     {
-        "ams-6417": Source("Steel bars and forgings, 1.8Ni 0.8Cr 0.4Mo 1.6Si, vacuum melted", "SAE", 2011, "standard"),
+        "ams-6417": Source("Steel bars and forgings, silicon-modified, vacuum melted", "SAE", 2011, "standard"),
         "anderson-2020": Source(
             "Novel method to estimate the octane ratings of ethanol-gasoline mixtures using base fuel "
             "properties, Energy & Fuels, doi 10.1021/acs.energyfuels.9b04204",
@@ -45,6 +45,12 @@ SOURCES: Mapping[str, Source] = MappingProxyType(
             "Meteorol. 20, 1527-1532",
             "Buck",
             1981,
+            "published",
+        ),
+        "chase-1998": Source(
+            "NIST-JANAF thermochemical tables, 4th edition",
+            "Chase",
+            1998,
             "published",
         ),
         "chen-flynn-1965": Source(

@@ -1,0 +1,88 @@
+"""Volume of the cylinder and what depends on the crank angle alone, tabled before the integration."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from enginelimits.physics.combustion.heat_transfer import WOSCHNI_COEFFICIENT, WOSCHNI_TEMPERATURE_EXPONENT
+from enginelimits.physics.numerics.arrays import Array
+
+
+class Chamber(NamedTuple):
+    """Size of one cylinder: arrays that broadcast with each other and with the angles asked for."""
+
+    bore_m: Array
+    stroke_m: Array
+    rod_length_m: Array
+    compression_ratio: Array
+
+    @property
+    def bore_area_m2(self) -> Array:
+        return 0.25 * np.pi * self.bore_m**2
+
+    @property
+    def displacement_m3(self) -> Array:
+        return self.bore_area_m2 * self.stroke_m
+
+    @property
+    def clearance_m3(self) -> Array:
+        return self.displacement_m3 / (self.compression_ratio - 1.0)
+
+    def volume_m3(self, crank_angle_rad: Array) -> Array:
+        return self.volume_and_slope(crank_angle_rad)[0]
+
+    def volume_and_slope(self, crank_angle_rad: Array) -> tuple[Array, Array]:
+        """Volume [m^3] and its slope [m^3/rad] at an angle after firing top dead centre, pin not offset."""
+        r, rod, area = 0.5 * self.stroke_m, self.rod_length_m, self.bore_area_m2
+        sine, cosine = np.sin(crank_angle_rad), np.cos(crank_angle_rad)
+        across = r * sine
+        along = np.sqrt(rod * rod - across * across)
+        # rod - along written so that a very long rod loses no digits
+        travel = r * (1.0 - cosine) + across * across / (rod + along)
+        slope = across * (1.0 + r * cosine / along)
+        return self.clearance_m3 + area * travel, area * slope
+
+
+class Tables(NamedTuple):
+    """By half node and lane, (2 steps + 1, lanes), of one segment of the crank grid."""
+
+    volume: Array
+    volume_slope: Array
+    log_slope: Array  # dV/V
+    to_temperature: Array  # V / (m R): temperature over pressure
+    heat: Array | None  # dQ/dangle / V; None while nothing burns
+    wall: Array | None  # times p^0.25 w^0.8 (T - T_wall): dQ_wall/dangle / V; None without heat loss
+
+
+def tables_of(
+    chamber: Chamber,
+    angles: Array,
+    heat_rate: Array | None,
+    *,
+    mass_times_gas_constant: Array,
+    speed_rad_s: Array,
+    heat_transfer_factor: Array | None,
+) -> Tables:
+    """Everything that a stage of the integration needs and that pressure does not change.
+
+    Woschni's p^0.8 T^-0.55 with T = p V / (m R) is p^0.25 times a function of the volume, so that a stage is
+    left with two square roots and one power. The wall is a disc chamber: two bore areas and the liner in
+    sight.
+    """
+    volume, slope = chamber.volume_and_slope(angles)
+    to_temperature = volume / mass_times_gas_constant
+    wall = None
+    if heat_transfer_factor is not None:
+        area = 2.0 * chamber.bore_area_m2 + 4.0 * volume / chamber.bore_m
+        constant = WOSCHNI_COEFFICIENT * chamber.bore_m**-0.2 * 1e-3**0.8 * heat_transfer_factor / speed_rad_s
+        wall = constant * area / volume * to_temperature**WOSCHNI_TEMPERATURE_EXPONENT
+    return Tables(
+        volume=volume,
+        volume_slope=slope,
+        log_slope=slope / volume,
+        to_temperature=to_temperature,
+        heat=None if heat_rate is None else heat_rate / volume,
+        wall=wall,
+    )
