@@ -109,6 +109,15 @@ def test_more_boost_raises_exhaust_pressure_and_pumping_follows_the_drive_ratio(
     assert pumping == pytest.approx([0.0, 10e3, 30e3, 50e3])
 
 
+def test_exhaust_pressure_never_falls_below_what_the_pipe_takes():
+    delivered = np.array([0.0, 5e3, 20e3, 60e3])
+    got = boost.exhaust_pressure(100e3, 15e3, delivered, 1.5)
+    assert got == pytest.approx([115e3, 115e3, 130e3, 190e3])
+    # what a gauge before the turbine shows over boost is the class's drive ratio itself
+    assert boost.drive_pressure_ratio(got[-1], 100e3, 60e3, 60e3) == pytest.approx(1.5)
+    assert boost.exhaust_pressure(100e3, 15e3, 60e3, 0.0) == pytest.approx(115e3)
+
+
 def test_back_pressure_costs_air():
     assert boost.back_pressure_factor(1.0, 11.0) == 1.0
     assert boost.back_pressure_factor(1.4, 11.0) < boost.back_pressure_factor(1.1, 11.0) < 1.0

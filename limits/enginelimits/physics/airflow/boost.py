@@ -205,6 +205,9 @@ def exhaust_pressure(
 ) -> Array:
     """Pressure in the exhaust manifold, mean over the cycle, where no turbine is modelled.
 
+    The drive ratio is what a gauge before the turbine shows over the boost gauge, so it holds what the pipe
+    behind the turbine takes.  Where boost has not come in, that pipe alone is left.
+
     Parameters
     ----------
     barometer_pa : array
@@ -214,7 +217,7 @@ def exhaust_pressure(
     boost_pa : array
         Gauge. [Pa] Valid 0 to 400e3.
     drive_ratio : array
-        Pressure across the turbine over boost; 0 where nothing stands in the exhaust. [1] Valid 0 to 4.
+        Gauge before the turbine over gauge boost; 0 without a turbine. [1] Valid 0 to 4.
 
     Returns
     -------
@@ -223,7 +226,7 @@ def exhaust_pressure(
 
     Equation
     --------
-    barometer_pa + after_turbine_loss_pa + drive_ratio * boost_pa
+    barometer_pa + max(after_turbine_loss_pa, drive_ratio * boost_pa)
 
     Source
     ------
@@ -231,10 +234,10 @@ def exhaust_pressure(
 
     Examples
     --------
-    >>> exhaust_pressure(100e3, 15e3, 60e3, 1.5)
-    205000.0
+    >>> float(exhaust_pressure(100e3, 15e3, 60e3, 1.5)), float(exhaust_pressure(100e3, 15e3, 0.0, 1.5))
+    (190000.0, 115000.0)
     """
-    return barometer_pa + after_turbine_loss_pa + drive_ratio * boost_pa
+    return barometer_pa + np.maximum(after_turbine_loss_pa, drive_ratio * boost_pa)
 
 
 @valid(exhaust_pressure_pa=(30e3, 900e3), barometer_pa=(30e3, 110e3), boost_pa=(0.0, 400e3))
