@@ -278,10 +278,15 @@ class _Filling:
         path = "engine.standard.piston_and_pin_mass"
         if path in self.inputs:
             return
-        here = [self.inputs.get(f"internals.{part}.mass") for part in ("pistons", "pins")]
-        note = f"{COPIED}internals.pistons.mass + internals.pins.mass"
         if self.inputs["class.piston.factory"].value is not True:
-            here, note = self._standard_masses(), "of the class that a standard engine has"
+            # Replacement pistons: standard is what a standard engine of this bore would have.
+            standard = _Filling({p: i for p, i in self.inputs.items() if p.startswith("engine.")})
+            for name in ("pistons", "pins"):
+                standard.apply(kind(name), None)
+            if path in standard.inputs:
+                self._put(replace(standard.inputs[path], note="of the class that a standard engine has"))
+            return
+        here = [self.inputs.get(f"internals.{part}.mass") for part in ("pistons", "pins")]
         if any(m is None for m in here):
             return
         total = below = above = 0.0
@@ -290,16 +295,9 @@ class _Filling:
             total += mass.value
             below = hypot(below, mass.value - (mass.value if mass.low is None else mass.low))
             above = hypot(above, (mass.value if mass.high is None else mass.high) - mass.value)
+        note = f"{COPIED}internals.pistons.mass + internals.pins.mass"
         made = Input(path, total, "kg", source="common-practice", note=note)
         self._put(_spread(made, below, above))
-
-    def _standard_masses(self) -> list[Input | None]:
-        made: list[Input | None] = []
-        for name in ("pistons", "pins"):
-            factory = _Filling({p: i for p, i in self.inputs.items() if p.startswith("engine.")})
-            factory.apply(kind(name), None)
-            made.append(factory.inputs.get(f"{kind(name).part}.mass"))
-        return made
 
     def _fuel(self) -> None:
         """Octane on one scale, and ethanol that never exceeds what was stated."""

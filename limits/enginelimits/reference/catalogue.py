@@ -58,8 +58,8 @@ class Choice:
 class Entry:
     """One value that a class supplies; SI.  ``low`` and ``high`` are the 5th and 95th percentile.
 
-    ``chance`` is the probability of yes of a yes or no.  ``over`` replaces the typical value from each key on:
-    the one at the greatest key not above the input at ``over_path``; ``where`` replaces it on conditions.
+    ``chance`` is the probability of yes of a yes or no.  ``over`` puts another typical value
+    in place, the one at the greatest key not above the input at ``over_path``; ``where`` does on conditions.
     ``curve`` is taken along the input at ``along``, whose multiples its first numbers are.
     """
 

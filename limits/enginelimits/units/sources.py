@@ -22,7 +22,7 @@ class Source:
 
 SOURCES: Mapping[str, Source] = MappingProxyType(
     {
-        "ams-6417": Source("Steel bars and forgings, silicon-modified, vacuum melted", "SAE", 2011, "standard"),
+        "ams-6417": Source("Steel bars and forgings, vacuum melted, 1.6 % silicon", "SAE", 2011, "standard"),
         "anderson-2020": Source(
             "Novel method to estimate the octane ratings of ethanol-gasoline mixtures using base fuel "
             "properties, Energy & Fuels, doi 10.1021/acs.energyfuels.9b04204",
