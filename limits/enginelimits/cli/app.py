@@ -7,6 +7,7 @@ from typing import Annotated
 import typer
 
 from enginelimits import __version__
+from enginelimits.cli import rules
 from enginelimits.cli.cases import cases
 from enginelimits.cli.check import check
 from enginelimits.cli.start import start
@@ -44,3 +45,16 @@ app.command()(why)
 app.command(cls=BareUnits)(quantities)
 app.command()(start)
 app.command()(cases)
+
+catalogue = typer.Typer(
+    help="The catalogue of rules.",
+    no_args_is_help=True,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+)
+catalogue.command("list")(rules.list_rules)
+catalogue.command()(rules.explain)
+catalogue.command()(rules.lint)
+catalogue.command()(rules.test)
+catalogue.command()(rules.new)
+app.add_typer(catalogue, name="rules")

@@ -21,6 +21,7 @@ WIDTH = 80
 NARROWEST = 40
 WIDEST = 100
 STEP = 3
+NARROWEST_CELL = 12
 
 _STYLES: Mapping[Role, str] = {
     "plain": "",
@@ -147,8 +148,8 @@ def _table(made: Table, width: int) -> list[Row]:
     others = sum(w for i, w in enumerate(widths) if i != wide) + 2 * (count - 1)
     if others + widths[wide] > room:
         widths[wide] = room - others
-    if widths[wide] < min(12, room):
-        return _stacked(made, width, indent)
+        if widths[wide] < NARROWEST_CELL:
+            return _stacked(made, width, indent)
     head = tuple(Run(name, "muted") for name in made.columns)
     rows: list[Row] = []
     for row in (head, *made.rows):
