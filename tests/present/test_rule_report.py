@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from enginelimits.present.catalogue import condition_text, lint_tree, tests_tree
+from enginelimits.present.catalogue import condition_text, lint_tree, results_tree
 from enginelimits.present.text import report
 from enginelimits.rules.model import (
     Amount,
@@ -69,7 +69,7 @@ def test_failed_tests_are_told_with_their_place_and_the_rest_counted() -> None:
         TestResult("ROD001", "over", False, "note", "clear", place),
         TestResult("ROD001", "under", True, "clear", "clear", place),
     ]
-    rows = report(tests_tree(results)).splitlines()
+    rows = report(results_tree(results)).splitlines()
     assert rows == [
         "- ROD001 over",
         "  wanted note; got clear",

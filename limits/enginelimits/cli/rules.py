@@ -87,7 +87,7 @@ def test(
     """Run the tests that stand beside the rules; exit 1 when one fails."""
     from enginelimits.assessment.vocabulary import QUANTITIES
     from enginelimits.description.paths import known_paths
-    from enginelimits.present.catalogue import tests_data, tests_tree
+    from enginelimits.present.catalogue import results_data, results_tree
     from enginelimits.rules.testing import run_tests
 
     only = tuple(name.upper() for name in ids or ())
@@ -98,7 +98,7 @@ def test(
         problem = Problem("rules with tests", ", ".join(untested), key="RULE", file="command line")
         raise InputError([problem])
     code = Code.clean if all(result.passed for result in results) else Code.findings
-    return common.shown(tests_tree(results), lambda: tests_data(results), code)
+    return common.shown(results_tree(results), lambda: results_data(results), code)
 
 
 @command

@@ -172,7 +172,7 @@ def lint_data(problems: Iterable[object]) -> dict[str, Any]:
     return {"schema": LINT, "version": __version__, "problems": [str(problem) for problem in problems]}
 
 
-def tests_tree(results: Iterable[TestResult]) -> Tree:
+def results_tree(results: Iterable[TestResult]) -> Tree:
     """The tests that failed, and the count of all."""
     every = list(results)
     failed = [result for result in every if not result.passed]
@@ -189,7 +189,7 @@ def tests_tree(results: Iterable[TestResult]) -> Tree:
     return Tree("", (*nodes, line(told + (f", {len(failed)} failed" if failed else ""))))
 
 
-def tests_data(results: Iterable[TestResult]) -> dict[str, Any]:
+def results_data(results: Iterable[TestResult]) -> dict[str, Any]:
     """The same as data."""
     return {
         "schema": TESTS,
