@@ -125,8 +125,8 @@ def test_editable_install_finds_the_checkout(tmp_path: Path) -> None:
     found = run(
         tmp_path / "venv/bin/python",
         "-c",
-        "from enginelimits.rules.catalogue import checkout_folder as f; print(f('rulesets')); print(f('cases'))",
+        "from enginelimits.rules.catalogue import checkout_folder as f; print(f('rulesets'), f('cases'))",
         cwd=tmp_path,
     )
-    assert found.splitlines() == [str(ROOT / "rulesets"), str(ROOT / "cases")]
+    assert found.split() == [str(ROOT / "rulesets"), str(ROOT / "cases")]
     assert not (ROOT / "limits/enginelimits/_rulesets").exists()

@@ -89,12 +89,28 @@ def test_report_reads_back_to_the_inputs() -> None:
         "= 0.09 * 314.159 / pi",
         "= 9 m/s",
         "Source: heywood-1988, eq. 2.9",
-        "stroke_m     engine.stroke  90.00 mm  documented",
-        "speed_rad_s  engine.speed   3000 rpm  step 2",
+        "stroke_m     90.00 mm  engine.stroke, documented",
+        "speed_rad_s  3000 rpm  engine.speed, step 2",
         "2. engine.speed = 3000 rpm",
-        "limit_rad_s  engine.limiter  3000 rpm  assumed, four, common-practice",
+        "limit_rad_s  3000 rpm  engine.limiter, assumed, four, common-practice",
     ):
         assert row in rows
+
+
+def test_a_solver_told_in_words_takes_no_numbers() -> None:
+    words = "Solved: the boost_pa at which\nboth sides agree."
+    solver = WorkedStep(
+        "a.b", 2.0, "1", "", words, (Argument("boost_pa", "c.d", 5.0, "Pa", "computed", "", ""),), "", 0, "ok"
+    )
+    assert "Solved: the boost_pa at which both sides agree." in report(worked_tree("x", [solver], ""))
+    assert worked_data("x", None, [solver])["steps"][0]["put_in"] is None
+
+
+def test_an_argument_over_the_crank_is_no_unknown() -> None:
+    step = WorkedStep(
+        "a.b", 2.0, "1", "", "c_pa", (Argument("c_pa", "c.d", None, "Pa", "computed", "", ""),), "", 0, "ok"
+    )
+    assert "c_pa      over the cycle  c.d, computed" in report(worked_tree("x", [step], ""))
 
 
 def test_a_step_that_has_no_number_says_why() -> None:

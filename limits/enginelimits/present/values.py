@@ -38,6 +38,8 @@ def range_text(
     last = value_text(high, unit, system, kind=kind, hint=hint)
     if first == last:
         return ""
+    if low == 0.0 and unit not in ("K", "1"):
+        return f"0 to {last}"
     number, _, words = first.partition(" ")
     if words and words == last.partition(" ")[2]:
         return f"{number} to {last}"

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
+from enginelimits.decisions.influence import weightiest
 from enginelimits.decisions.verdict import Because, Finding, Judgement, NotJudged
-from enginelimits.present.assumptions import weightiest
 from enginelimits.present.tree import Heading, Item, Line, Node, Notice, Role, Run, Tree, line
 from enginelimits.present.values import (
     at_text,
@@ -19,8 +20,10 @@ from enginelimits.present.values import (
 if TYPE_CHECKING:
     from enginelimits.units.display import System
 
+_SENTENCE_END = re.compile(r"(?<=\.)\s+(?=[A-Z])")
 STRONGEST = 5
 SHOWN_GAPS = 4
+SHOWN_REMEDIES = 2
 SHOWN_ASSUMED = 6
 SHOWN_TITLES = 6
 
@@ -41,6 +44,7 @@ FIGURES = (
     ("cylinder.peak_pressure", "peak cylinder pressure"),
     ("knock.margin", "knock margin in octane numbers"),
 )
+WITH_PLACE = ("crank.torque", "cylinder.peak_pressure")
 
 
 def verdict_tree(judgement: Judgement, system: System = "metric") -> Tree:
@@ -63,21 +67,16 @@ def spoken(findings: Iterable[Finding]) -> tuple[Finding, ...]:
 
 def _headline(judgement: Judgement, system: System) -> list[Node]:
     verdict = judgement.verdict
-    grade = Run(verdict.grade.upper(), GRADE_ROLES[verdict.grade])
     sentence = _sentence(judgement)
     if verdict.grade == "clear" and not verdict.complete:
         # An open verdict must not look like a clear one, whatever its sentence says.
         said = sentence if NOTHING_YET in sentence.lower() else f"{NOTHING_YET.capitalize()}. {sentence}"
         nodes: list[Node] = [line(Run("INCOMPLETE", "unknown"), f": {said}")]
     else:
-        nodes = [line(grade, f": {sentence}")]
-    limiting = _limiting(judgement, system)
-    if limiting is not None:
-        nodes.append(limiting)
+        grade = Run(verdict.grade.upper(), GRADE_ROLES[verdict.grade])
+        nodes = [line(grade, *_limiting(judgement, system), f". {sentence}")]
     figures = _figures(judgement, system)
-    if figures is not None:
-        nodes.append(figures)
-    return nodes
+    return [*nodes, figures] if figures is not None else nodes
 
 
 def _sentence(judgement: Judgement) -> str:
@@ -85,21 +84,21 @@ def _sentence(judgement: Judgement) -> str:
     sentence = judgement.verdict.sentence
     if judgement.verdict.complete or "could not be judged" in sentence:
         return sentence
-    return f"{sentence} {len(judgement.verdict.open)} rules could not be judged.".strip()
+    return f"{sentence} {_counted(len(judgement.verdict.open), 'rule')} could not be judged.".strip()
 
 
-def _limiting(judgement: Judgement, system: System) -> Line | None:
+def _limiting(judgement: Judgement, system: System) -> tuple[Run | str, ...]:
+    """What limits, and where."""
     limiting = judgement.verdict.limiting
     if limiting is None:
-        return None
+        return ()
     finding = next((f for f in judgement.findings if f.rule == limiting.rule), None)
     if finding is None:
-        return line(
-            "Limited by ", Run(limiting.rule, "strong"), f" ({limiting.quantity or 'no one quantity'})."
-        )
+        return (", limited by ", Run(limiting.rule, "strong"))
     decisive = _decisive(finding.because, limiting.quantity)
-    told = f": {because_text(decisive, system)}." if decisive is not None else "."
-    return line("Limited by ", Run(finding.title, "strong"), f" ({finding.rule}){told}")
+    place = at_text(decisive.at, system) if decisive is not None else ""
+    title = Run(_lowered(finding.title, 1), "strong")
+    return (", limited by ", title, f" ({finding.rule})", f" {place}" if place else "")
 
 
 def _decisive(because: Sequence[Because], quantity: str | None) -> Because | None:
@@ -109,17 +108,18 @@ def _decisive(because: Sequence[Because], quantity: str | None) -> Because | Non
 
 def _figures(judgement: Judgement, system: System) -> Line | None:
     results = judgement.assessment.quantities
+    asked, at = judgement.filled.get("goal.power"), judgement.filled.get("goal.at")
     told = []
+    if asked is not None and asked.value is not None:
+        where = f" at the {at.value}" if at is not None and at.value else ""
+        told.append(f"asked {value_text(asked.value, asked.unit, system)}{where}")
     for id_, words in FIGURES:
         result = results.get(id_)
-        if result is not None and result.status == "ok" and result.value is not None:
-            place = at_text(result.at, system) if id_ in ("crank.torque", "cylinder.peak_pressure") else ""
+        elsewhere = id_ == "wheel.power" and at is not None and at.value == "crank"
+        # No boost is nothing to tell, and neither is a dyno that nobody asked about.
+        if result is not None and result.status == "ok" and result.value and not elsewhere:
+            place = at_text(result.at, system) if id_ in WITH_PLACE else ""
             told.append(f"{words} {result_text(result, system)}{' ' + place if place else ''}")
-    asked = judgement.filled.get("goal.power")
-    if asked is not None and asked.value is not None:
-        at = judgement.filled.get("goal.at")
-        where = f" at the {at.value}" if at is not None and at.value else ""
-        told.insert(0, f"asked {value_text(asked.value, asked.unit, system)}{where}")
     return line(Run("Figures: ", "muted"), "; ".join(told) + ".") if told else None
 
 
@@ -149,7 +149,8 @@ def _finding(number: int, finding: Finding, system: System) -> Item:
         Run(f"({', '.join(_credentials(finding))})", "muted"),
     )
     said = finding.message or f"{_comparisons(finding, system)}."
-    under = [line(f"{said} ", finding.why)]
+    # One sentence of the reason; `rules explain` tells the whole.
+    under = [line(f"{said} ", _SENTENCE_END.split(finding.why, maxsplit=1)[0])]
     if system == "us" and finding.message and finding.because:
         # The message stands in metric units; the comparison repeats its numbers in the reader's.
         under.append(line(_comparisons(finding, system), "."))
@@ -169,7 +170,7 @@ def _credentials(finding: Finding) -> list[str]:
             f"chance {word}{finding.chance * 100:.0f} %" + (", borderline" if finding.borderline else "")
         )
     if finding.uncapped and finding.uncapped != finding.grade:
-        told.append(f"{finding.uncapped} but for a {finding.confidence}-confidence limit")
+        told.append(f"{finding.uncapped} by the numbers, {finding.confidence} confidence")
     elif finding.confidence == "low":
         told.append("low confidence")
     if finding.could_be and finding.could_be != finding.grade:
@@ -183,7 +184,7 @@ def _credentials(finding: Finding) -> list[str]:
 
 def _remedy(finding: Finding) -> list[Run | str]:
     """Remedies as alternatives, then the measurement that decides."""
-    said = [r.say.rstrip(".") for r in finding.remedies[:3]]
+    said = [r.say.rstrip(".") for r in finding.remedies[:SHOWN_REMEDIES]]
     parts: list[Run | str] = (
         [Run("; or ".join(_lowered(s, i) for i, s in enumerate(said)) + ".", "remedy")] if said else []
     )
@@ -273,12 +274,13 @@ def _assumed(judgement: Judgement, system: System) -> list[Node]:
 
 
 def _notices(judgement: Judgement) -> list[Node]:
-    if not (judgement.notices or judgement.questions):
-        return []
-    return [
-        *(Notice(text) for text in judgement.notices),
-        *(Notice(text, "question") for text in judgement.questions),
-    ]
+    """Warnings and questions, a paragraph each."""
+    nodes: list[Node] = []
+    if judgement.notices:
+        nodes.append(Notice(" ".join(judgement.notices)))
+    if judgement.questions:
+        nodes.append(Notice(" ".join(judgement.questions), "question"))
+    return nodes
 
 
 def _footing(judgement: Judgement) -> Line:

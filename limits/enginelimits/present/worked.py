@@ -23,6 +23,7 @@ DEEPEST = 4
 # A speed typed in round numbers may lie a little beyond the limiter.
 SLACK = 0.01
 # A name as an equation writes it; the digits of 1e5 and the tail of x.y are none.
+_PROSE = re.compile(r"\s*[A-Z][a-z]+: ")
 _NAME = re.compile(r"(?<![\w.])[A-Za-z_]\w*")
 
 
@@ -78,7 +79,9 @@ def worked_data(build: str, at: At | None, steps: Sequence[WorkedStep]) -> dict[
                 "unit": step.unit,
                 "meaning": step.meaning,
                 "equation": step.equation,
-                "put_in": put_in(step.equation, _values(step.arguments)),
+                "put_in": None
+                if _PROSE.match(step.equation)
+                else put_in(step.equation, _values(step.arguments)),
                 "arguments": [_argument(argument) for argument in step.arguments],
                 "source": step.source,
                 "depth": step.depth,
@@ -157,10 +160,14 @@ def _title(step: WorkedStep, number: int, depth: int, system: System) -> Node:
 def _formula(step: WorkedStep) -> Iterator[str]:
     """The equation, its numbers put in, and what that comes to."""
     written = [row.strip() for row in step.equation.splitlines() if row.strip()]
-    yield from written
-    filled = [put_in(row, _values(step.arguments)) for row in written]
-    if filled != written:
-        yield from (row if "=" in row else f"= {row}" for row in filled)
+    if _PROSE.match(step.equation):
+        # A solver is told in words, which take no numbers.
+        yield " ".join(written)
+    else:
+        yield from written
+        filled = [put_in(row, _values(step.arguments)) for row in written]
+        if filled != written:
+            yield from (row if "=" in row else f"= {row}" for row in filled)
     if written and step.status == "ok" and step.value is not None:
         yield f"= {si_text(step.value)}{'' if step.unit == '1' else ' ' + step.unit}"
 
@@ -168,11 +175,16 @@ def _formula(step: WorkedStep) -> Iterator[str]:
 def _arguments(step: WorkedStep, numbers: Mapping[str, int], depth: int, system: System) -> Table:
     rows = []
     for argument in step.arguments:
-        if argument.comes_from in numbers:
-            origin = Run(f"step {numbers[argument.comes_from]}")
+        of = argument.comes_from
+        if of in numbers:
+            origin = Run(f"{of}, step {numbers[of]}")
         else:
             words = ", ".join(part for part in (argument.basis, argument.note, argument.source) if part)
-            origin = Run(words, "assumed" if argument.basis == "assumed" else "plain")
-        value = value_text(argument.value, argument.unit, system, hint=argument.comes_from)
-        rows.append((argument.name, argument.comes_from, value, origin))
-    return table(("argument", "is", "value", "from"), rows, wide=1, depth=depth)
+            origin = Run(
+                f"{of}, {words}" if words else of, "assumed" if argument.basis == "assumed" else "plain"
+            )
+        # Where the step came to a number, an argument that has none is a trace over the crank.
+        traced = argument.value is None and step.status == "ok"
+        value = "over the cycle" if traced else value_text(argument.value, argument.unit, system, hint=of)
+        rows.append((argument.name, value, origin))
+    return table(("argument", "value", "from"), rows, wide=2, depth=depth)
