@@ -67,7 +67,7 @@ def _run_in_chunks(steps: Any, inputs: Mapping[str, Column], samples: int, chunk
     whole = {}
     for name, first in parts[0].items():
         kind = QUANTITIES.get(name)
-        if kind is not None and kind.crank and first.si is not None:
+        if kind is not None and kind.crank and first.si is not None and first.si.ndim > 1:
             whole[name] = first._replace(si=first.si[:, :1])
         elif len(parts) == 1 or name in inputs:
             whole[name] = inputs.get(name, first)

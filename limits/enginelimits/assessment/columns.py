@@ -12,13 +12,15 @@ class Step(NamedTuple):
     """One pure function of the physics and where its arguments come from.
 
     ``takes`` names for each argument a quantity id or an input path; of several, the first that is there.
-    ``when`` restricts the step to builds whose text input has one of the values.
+    ``when`` restricts the step to builds whose text input has one of the values; ``fixed`` sets arguments that
+    such a choice settles.
     """
 
     gives: tuple[str, ...]
     of: Callable[..., Any]
     takes: Mapping[str, Source]
     when: Mapping[str, tuple[str, ...]] = {}
+    fixed: Mapping[str, float] = {}
 
 
 class Column(NamedTuple):

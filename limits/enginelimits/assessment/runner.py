@@ -15,8 +15,21 @@ from enginelimits.physics.numerics.validity import outside, ranges_of
 
 
 def chosen(steps: Iterable[Step], texts: Mapping[str, Any]) -> list[Step]:
-    """The steps that hold for this build, by the text inputs that each asks for."""
-    return [s for s in steps if all(texts.get(path) in wanted for path, wanted in s.when.items())]
+    """The steps that hold for this build, by the text inputs that each asks for.
+
+    Where such a text is not known, one step for the id is kept and made to ask for it, so that its result is
+    missing rather than without meaning.
+    """
+    steps = list(steps)
+    held = [s for s in steps if all(texts.get(path) in wanted for path, wanted in s.when.items())]
+    given = {id_ for s in held for id_ in s.gives}
+    for step in steps:
+        unknown = [path for path in step.when if texts.get(path) is None]
+        possible = all(texts.get(path) in (None, *wanted) for path, wanted in step.when.items())
+        if unknown and possible and not given.intersection(step.gives):
+            given.update(step.gives)
+            held.append(step._replace(takes={**step.takes, **{f"({path})": path for path in unknown}}))
+    return held
 
 
 def ordered(steps: Sequence[Step]) -> list[Step]:
@@ -69,7 +82,7 @@ def _called(step: Step, have: Mapping[str, Column]) -> dict[str, Column]:
     if missing or any(c.si is None for c in taken.values()):
         lost = Column(None, missing, rests=rests, step=step, takes=takes, reasons=reasons)
         return dict.fromkeys(step.gives, lost)
-    arguments = {argument: c.si for argument, c in taken.items()}
+    arguments = {argument: c.si for argument, c in taken.items()} | dict(step.fixed)
     applicable: Any = True
     beyond: Any = False
     for c in taken.values():
@@ -96,11 +109,13 @@ def _own_breach(step: Step, arguments: Mapping[str, Any], takes: Mapping[str, st
         if value is None:
             continue
         breach = outside(step.of, {argument: value})
-        if QUANTITIES.get(takes[argument]) and QUANTITIES[takes[argument]].crank:
+        name = takes.get(argument, argument)
+        over_crank = name in QUANTITIES and QUANTITIES[name].crank
+        if over_crank or np.ndim(breach) == 1:
             breach = np.any(breach, axis=-1)
         if np.any(breach):
             low, high = ranges_of(step.of)[argument]
-            why.add(f"{takes[argument]} beyond {low:g} to {high:g} (SI)")
+            why.add(f"{name} beyond {low:g} to {high:g} (SI)")
             mask = mask | breach
     return mask, frozenset(why)
 

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from enginelimits.assessment.columns import Column
 from enginelimits.description.filled import Filled, Input
+from enginelimits.physics.cycle.trace import crank_grid
 
 FloatArray = NDArray[np.float64]
 
@@ -66,6 +67,7 @@ def input_columns(
         stacked = np.concatenate([np.asarray(rows[name].si) for name in ambients], axis=0)
         columns[path] = Column(stacked, rests=frozenset((path, hot_path)))
     columns["engine.speed"] = Column(speeds[None, None, :])
+    columns["crank.angle"] = Column(crank_grid())
     return columns
 
 

@@ -1,0 +1,129 @@
+"""From the site and the machine to the air that the engine takes."""
+
+from __future__ import annotations
+
+from enginelimits.assessment.columns import Step
+from enginelimits.physics.airflow import atmosphere, boost, compressor, delivery, engine_flow, intercooler
+from enginelimits.physics.cycle.engine import displacement
+
+BOOSTED = ("turbocharger", "centrifugal", "positive-displacement")
+DRIVEN = ("centrifugal", "positive-displacement")
+NATURAL = {"forced_induction.kind": ("none",)}
+WITH_BOOST = {"forced_induction.kind": BOOSTED}
+TURBO = {"forced_induction.kind": ("turbocharger",)}
+
+def _loss(gives: str, rated: str) -> Step:
+    return Step((gives,), delivery.loss_at_speed,
+                {"loss_at_rated_pa": rated, "speed_rad_s": "engine.speed", "rated_speed_rad_s": "engine.redline"})
+
+
+LOSSES = (
+    _loss("air.filter_loss", "forced_induction.losses.filter"),
+    _loss("exhaust.loss", "forced_induction.losses.after_turbine"),
+    _loss("intercooler.pressure_drop", "forced_induction.intercooler.pressure_drop")._replace(when=WITH_BOOST),
+)
+
+SITE = (
+    Step(("engine.displacement",), displacement,
+         {"bore_m": "engine.bore", "stroke_m": "engine.stroke", "cylinders": "engine.cylinders"}),
+    Step(("ambient.pressure",), atmosphere.standard_pressure, {"altitude_m": "site.altitude"}),
+    Step(("ambient.vapour_pressure",), atmosphere.vapour_pressure,
+         {"temperature_k": "site.air_temperature", "relative_humidity": "site.relative_humidity"}),
+)
+
+WITHOUT_COMPRESSOR = (
+    Step(("air.boost",), delivery.boost_without_compressor, {"barometer_pa": "ambient.pressure"}, NATURAL),
+    Step(("air.manifold_pressure",), compressor.inlet_pressure,
+         {"barometer_pa": "ambient.pressure", "filter_loss_pa": "air.filter_loss"}, NATURAL),
+    Step(("air.manifold_temperature",), delivery.manifold_temperature_without_compressor,
+         {"air_temperature_k": "site.air_temperature"}, NATURAL),
+)
+
+DELIVERY = (
+    Step(("air.boost_asked",), delivery.boost_asked, {"boost_pa": "forced_induction.boost",
+                                                      "speed_rad_s": "engine.speed"}, WITH_BOOST),
+    Step(("air.greatest_boost_asked",), delivery.greatest_boost_asked, {"boost_asked_pa": "air.boost_asked"},
+         WITH_BOOST),
+    Step(("air.boost_available",), boost.turbocharger_boost,
+         {"boost_asked_pa": "air.greatest_boost_asked", "speed_rad_s": "engine.speed",
+          "threshold_rad_s": "class.boost_onset.threshold", "width_rad_s": "class.boost_onset.width"}, TURBO),
+    Step(("air.boost_available",), boost.centrifugal_boost,
+         {"boost_asked_pa": "air.greatest_boost_asked", "speed_rad_s": "engine.speed",
+          "limiter_rad_s": "engine.limiter"}, {"forced_induction.kind": ("centrifugal",)}),
+    Step(("air.boost_available",), boost.positive_displacement_boost,
+         {"boost_asked_pa": "air.greatest_boost_asked", "speed_rad_s": "engine.speed"},
+         {"forced_induction.kind": ("positive-displacement",)}),
+    Step(("air.boost",), delivery.boost_delivered,
+         {"boost_asked_pa": "air.boost_asked", "boost_available_pa": "air.boost_available"}, WITH_BOOST),
+    Step(("air.boost_reach",), boost.boost_reach,
+         {"boost_pa": "air.boost", "boost_asked_pa": "air.boost_asked"}, WITH_BOOST),
+    Step(("air.manifold_pressure",), boost.manifold_pressure,
+         {"barometer_pa": "ambient.pressure", "boost_pa": "air.boost"}, WITH_BOOST),
+)
+
+COMPRESSOR = (
+    Step(("air.inlet_pressure",), compressor.inlet_pressure,
+         {"barometer_pa": "ambient.pressure", "filter_loss_pa": "air.filter_loss"}, WITH_BOOST),
+    Step(("compressor.pressure_ratio",), compressor.pressure_ratio,
+         {"manifold_pressure_pa": "air.manifold_pressure",
+          "cooler_drop_pa": "intercooler.pressure_drop",
+          "inlet_pressure_pa": "air.inlet_pressure"}, WITH_BOOST),
+    Step(("compressor.efficiency",), delivery.compressor_efficiency_as_given,
+         {"efficiency": "forced_induction.compressor.efficiency"}, WITH_BOOST),
+    Step(("compressor.outlet_temperature",), compressor.outlet_temperature,
+         {"inlet_temperature_k": "site.air_temperature", "pressure_ratio": "compressor.pressure_ratio",
+          "efficiency": "compressor.efficiency"}, WITH_BOOST),
+    Step(("air.manifold_temperature",), intercooler.outlet_temperature,
+         {"inlet_temperature_k": "compressor.outlet_temperature",
+          "cooling_air_temperature_k": "site.air_temperature",
+          "effectiveness": "forced_induction.intercooler.effectiveness"}, WITH_BOOST),
+    Step(("intercooler.heat",), intercooler.heat_rejected,
+         {"mass_flow_kg_s": "air.mass_flow", "inlet_temperature_k": "compressor.outlet_temperature",
+          "outlet_temperature_k": "air.manifold_temperature"}, WITH_BOOST),
+    Step(("compressor.corrected_flow",), compressor.corrected_flow,
+         {"mass_flow_kg_s": "air.mass_flow", "inlet_temperature_k": "site.air_temperature",
+          "inlet_pressure_pa": "air.inlet_pressure", "compressors": "forced_induction.count"}, WITH_BOOST),
+    Step(("compressor.air_power",), compressor.power,
+         {"mass_flow_kg_s": "air.mass_flow", "inlet_temperature_k": "site.air_temperature",
+          "outlet_temperature_k": "compressor.outlet_temperature"}, {"forced_induction.kind": DRIVEN}),
+    Step(("supercharger.drive_power",), compressor.drive_power,
+         {"power_w": "compressor.air_power", "mechanical_efficiency": "class.supercharger.mechanical_efficiency"},
+         {"forced_induction.kind": DRIVEN}),
+    Step(("belt.power_per_rib",), delivery.power_per_rib,
+         {"power_w": "supercharger.drive_power", "ribs": "forced_induction.supercharger.belt_ribs"},
+         {"forced_induction.kind": DRIVEN}),
+)
+
+EXHAUST = (
+    Step(("exhaust.pressure",), boost.exhaust_pressure,
+         {"barometer_pa": "ambient.pressure", "after_turbine_loss_pa": "exhaust.loss",
+          "boost_pa": "air.boost", "drive_ratio": "class.turbine.drive_ratio"}, TURBO),
+    Step(("exhaust.pressure",), delivery.exhaust_pressure_without_turbine,
+         {"barometer_pa": "ambient.pressure", "exhaust_loss_pa": "exhaust.loss"},
+         {"forced_induction.kind": ("none", *DRIVEN)}),
+    Step(("exhaust.pressure_ratio",), boost.exhaust_pressure_ratio,
+         {"exhaust_pressure_pa": "exhaust.pressure", "manifold_pressure_pa": "air.manifold_pressure"}),
+    Step(("turbine.drive_pressure_ratio",), boost.drive_pressure_ratio,
+         {"exhaust_pressure_pa": "exhaust.pressure", "barometer_pa": "ambient.pressure",
+          "boost_pa": "air.boost", "greatest_boost_asked_pa": "air.greatest_boost_asked"}, TURBO),
+    Step(("pumping.mean_effective_pressure",), boost.pumping_mean_effective_pressure,
+         {"exhaust_pressure_pa": "exhaust.pressure", "manifold_pressure_pa": "air.manifold_pressure"}),
+)
+
+ENGINE = (
+    Step(("air.back_pressure_factor",), boost.back_pressure_factor,
+         {"exhaust_pressure_ratio": "exhaust.pressure_ratio", "compression_ratio": "engine.compression_ratio"}),
+    Step(("air.volumetric_efficiency",), delivery.volumetric_efficiency_of_class,
+         {"class_curve": "class.volumetric_efficiency", "class_factor": "class.volumetric_efficiency_factor",
+          "back_pressure_factor": "air.back_pressure_factor"}),
+    Step(("air.manifold_density",), engine_flow.manifold_density,
+         {"manifold_pressure_pa": "air.manifold_pressure", "manifold_temperature_k": "air.manifold_temperature"}),
+    Step(("air.mass_flow",), engine_flow.air_mass_flow,
+         {"volumetric_efficiency": "air.volumetric_efficiency",
+          "manifold_density_kg_m3": "air.manifold_density", "displacement_m3": "engine.displacement",
+          "speed_rad_s": "engine.speed"}),
+    Step(("air.mass_per_cycle",), engine_flow.mass_per_cylinder_cycle,
+         {"mass_flow_kg_s": "air.mass_flow", "speed_rad_s": "engine.speed", "cylinders": "engine.cylinders"}),
+)
+
+STEPS = (*LOSSES, *SITE, *WITHOUT_COMPRESSOR, *DELIVERY, *COMPRESSOR, *EXHAUST, *ENGINE)
