@@ -14,28 +14,79 @@ from typing import Any, NamedTuple
 from enginelimits.description import nodes
 from enginelimits.description.fields import FaultsError, FieldKind
 from enginelimits.description.models import Build
-from enginelimits.description.nodes import Leaf, Node, Table, found, with_node
-from enginelimits.description.paths import containers, field, flattened, near_paths, steps
+from enginelimits.description.nodes import Leaf, Node, Table, found, plain, with_node
+from enginelimits.description.paths import containers, field, fields, near_paths, steps
 from enginelimits.description.physical import ENGINE_SPEED, BySpeed, Physical
-from enginelimits.description.validation import built
+from enginelimits.description.validation import built, unknown
 from enginelimits.description.values import Curve, Value
 from enginelimits.errors import InputError, Problem
 from enginelimits.units.grammar import excerpt
 
-# A cap from one speed on is a step; it is drawn as a slope one rpm wide, outside the span that is capped.
+# One rpm. A cap from one speed on is a step; it is drawn as a slope so wide, outside the span that is capped.
 STEP = 0.10471975511965977
 STANDARD = "engine.standard"
 _WORDS = {"replace": {"with"}, "set": {"to"}, "drop": set(), "cap": {"to", "below", "above"}}
 
 
 def edited(build: Build, edits: Sequence[Mapping[str, Any]]) -> Build:
-    """The build after the edits, in order, validated again.
+    """The build after the edits, in order; validated when all are made, so that two may depend on each other.
 
-    Raises InputError for an edit that cannot be read, names an unknown path, or changes nothing.
+    Raises InputError for an edit that cannot be read, names an unknown path, or changes nothing, and for a
+    build that the edits leave unsound.
     """
+    root: Node = build.tree
+    paths: list[str] = []
     for number, edit in enumerate(edits, start=1):
-        build = _after(build, edit, f"edit {number}")
-    return build
+        try:
+            verb, path = _verb(edit)
+            changed = _with_standard(_changed(root, verb, path, edit), build.tree)
+            if _facts(changed, path) == _facts(root, path):
+                got = f"`{verb}` that leaves the build as it is"
+                raise _RefusedError("an edit that changes something", got, key=path)
+        except _RefusedError as refusal:
+            raise InputError([with_fields(refusal.problem, file=f"edit {number}")]) from None
+        root = changed
+        paths.append(path)
+    try:
+        return built(root, build.file, as_read=build.as_read)
+    except InputError as error:
+        # The build was sound before, so all of it is the edits' doing.
+        raise InputError(
+            [with_fields(p, file=_culprit(p.key, paths), line=None, column=None) for p in error.problems]
+        ) from None
+
+
+def _culprit(key: str, paths: list[str]) -> str:
+    """The last edit that touched a key, by name; all of them if none did."""
+    for number in range(len(paths), 0, -1):
+        path = paths[number - 1]
+        if f"{key}.".startswith(f"{path}.") or f"{path}.".startswith(f"{key}."):
+            return f"edit {number}"
+    return "edits"
+
+
+def _with_standard(root: Node, before: Node) -> Node:
+    """Whatever replaces the engine, its maker's figures stay as they were read."""
+    standard = found(before, steps(STANDARD))
+    if standard is None or found(root, ("engine",)) is None:
+        return root
+    return with_node(root, steps(STANDARD), standard)
+
+
+def _facts(root: Node, path: str) -> dict[str, Any]:
+    """What the tree states at a path and below; by its text where it cannot be read."""
+    facts: dict[str, Any] = {}
+    for each, kind in fields().items():
+        if f"{each}.".startswith(f"{path}.") and "*" not in each:
+            node = found(root, steps(each))
+            if node is not None and not unknown(node):
+                try:
+                    facts[each] = kind.read(plain(node))
+                except FaultsError:
+                    facts[each] = node
+    whole = found(root, steps(path))
+    # Lists of mappings, and keys that nobody knows: told apart by their text.
+    return facts or {path: whole if whole is None or not unknown(whole) else None}
 
 
 class _RefusedError(Exception):
@@ -44,29 +95,6 @@ class _RefusedError(Exception):
     ) -> None:
         self.problem = Problem(wanted, got, mend, key, near=near)
         super().__init__(wanted)
-
-
-def _after(build: Build, edit: Mapping[str, Any], label: str) -> Build:
-    try:
-        verb, path = _verb(edit)
-        root = _changed(build, verb, path, edit)
-        # Whatever replaces the engine, its maker's figures stay as they were read.
-        standard = found(build.tree, steps(STANDARD))
-        if standard is not None and found(root, ("engine",)) is not None:
-            root = with_node(root, steps(STANDARD), standard)
-    except _RefusedError as refusal:
-        raise InputError([with_fields(refusal.problem, file=label)]) from None
-    try:
-        after = built(root, build.file, as_read=build.as_read)
-    except InputError as error:
-        # The build was sound before, so all of it is the edit's doing.
-        raise InputError(
-            [with_fields(p, file=label, line=None, column=None) for p in error.problems]
-        ) from None
-    if flattened(after) == flattened(build):
-        problem = Problem("an edit that changes something", f"`{verb}` that leaves the build as it is")
-        raise InputError([with_fields(problem, file=label, key=path)])
-    return after
 
 
 def _verb(edit: object) -> tuple[str, str]:
@@ -96,14 +124,14 @@ def _verb(edit: object) -> tuple[str, str]:
     return verb, path
 
 
-def _changed(build: Build, verb: str, path: str, edit: Mapping[str, Any]) -> Node:
-    root, where = build.tree, steps(path)
+def _changed(root: Node, verb: str, path: str, edit: Mapping[str, Any]) -> Node:
+    where = steps(path)
     if verb == "drop":
         if found(root, where) is None:
             raise _RefusedError("a path that the build states", "one that it leaves out", key=path)
         return _with(root, where, None, path)
     if verb == "cap":
-        return _with(root, where, _capped(build, path, edit), path)
+        return _with(root, where, _capped(root, path, edit), path)
     given = edit["with" if verb == "replace" else "to"]
     node = _tree(given, path)
     if verb == "replace" and not isinstance(node, Table):
@@ -135,14 +163,14 @@ def _with(root: Node, where: nodes.Path, node: Node | None, path: str) -> Node:
         ) from None
 
 
-def _capped(build: Build, path: str, edit: Mapping[str, Any]) -> Node:
+def _capped(root: Node, path: str, edit: Mapping[str, Any]) -> Node:
     kind = field(path)
     span = "below" if "below" in edit else "above" if "above" in edit else None
     physical = kind.of if isinstance(kind, BySpeed) else kind
     if not isinstance(physical, Physical) or (span and not isinstance(kind, BySpeed)):
         wanted = "a path whose value may differ by speed" if span else "a path that holds a number"
         raise _RefusedError(wanted, f"`{path}`", key=path)
-    current = flattened(build).get(path)
+    current = _facts(root, path).get(path)
     if not isinstance(current, Value | Curve):
         raise _RefusedError("a value to cap", "none stated", "Use `set`.", key=path)
     to = _read(physical, edit["to"], f"{path}: to")
@@ -235,7 +263,7 @@ def _ranged(like: Value, si: float, low: float, high: float) -> Value:
 
 
 def _curve(points: list[_Point]) -> Node:
-    return Table({f"{p.speed!r} rad/s": _text_of(p.value) for p in points})
+    return Table({f"{round(p.speed / STEP, 6):.12g} rpm": _text_of(p.value) for p in points})
 
 
 def _text_of(value: Value) -> Node:

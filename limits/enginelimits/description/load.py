@@ -23,7 +23,7 @@ _BYTE_ORDER_MARKS = (b"\xff\xfe", b"\xfe\xff")
 def load_build(path: str | Path) -> Build:
     """The build of a file, or of standard input for "-".  Raises InputError with every problem."""
     name = STDIN if str(path) == "-" else str(path)
-    raw = sys.stdin.buffer.read(nodes.MOST_BYTES + 1) if name == STDIN else _bytes(Path(path), name)
+    raw = _standard_input() if name == STDIN else _bytes(Path(path), name)
     return parse_build(_text(raw, name), name)
 
 
@@ -40,9 +40,18 @@ def parse_build(text: str, file: str = "<text>") -> Build:
 def _with_standard(build: Build) -> Node:
     """The tree with `engine.standard` complete: what it leaves out is copied from the build as read."""
     root: Node = build.tree
+    engine, standard = build.engine, build.engine.standard
+    # A redline changed from the maker's says nothing of the maker's limiter, nor the other way round.
+    limiter = standard.limiter if standard else None
+    redline = standard.redline if standard else None
+    skip = set()
+    if redline and engine.limiter and engine.limiter.si < redline.si:
+        skip.add("limiter")
+    if limiter and engine.redline.si > limiter.si:
+        skip.add("redline")
     for key in ("compression_ratio", "redline", "limiter", "intake_closing"):
         node = found(root, ("engine", key))
-        if node is not None:
+        if node is not None and key not in skip:
             root = _where_missing(root, key, node)
     pistons = build.internals.pistons if build.internals else None
     pins = build.internals.pins if build.internals else None
@@ -65,6 +74,12 @@ def _sum(first: Value, second: Value) -> Node:
     low = sum(v.si if v.low is None else v.low for v in (first, second))
     high = sum(v.si if v.high is None else v.high for v in (first, second))
     return Table({"value": typical, "low": Leaf(f"{low!r} kg"), "high": Leaf(f"{high!r} kg")})
+
+
+def _standard_input() -> bytes:
+    if sys.stdin is None:
+        raise InputError([Problem("a build on standard input", "none", file=STDIN)])
+    return sys.stdin.buffer.read(nodes.MOST_BYTES + 1)
 
 
 def _bytes(path: Path, name: str) -> bytes:

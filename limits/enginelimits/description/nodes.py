@@ -240,9 +240,8 @@ class _Builder:
 
     def _key(self, event: Any, at: Place, top: _Open) -> None:
         if not isinstance(event, yaml.ScalarEvent):
-            self._refuse(
-                event, "a key", "an alias" if isinstance(event, yaml.AliasEvent) else "a list or mapping"
-            )
+            got = "an alias" if isinstance(event, yaml.AliasEvent) else "a list or mapping"
+            self._refuse(event, "a key", got, "Write plain text before the colon.")
             self._inside_key = 0 if isinstance(event, yaml.AliasEvent) else 1
             top.key, top.skip = "", True
             return
@@ -323,12 +322,14 @@ def _syntax(error: yaml.YAMLError, text: str, file: str) -> Problem:
         said = error.problem or error.context or "something else"
         line = mark.line + 1 if mark else None
         column = mark.column + 1 if mark else None
-        return Problem("YAML", said, _syntax_mend(said, text, line), "", file, line, column)
-    character = getattr(error, "character", None)
-    got = f"the character {character!a}" if isinstance(character, int | str) else "characters it may not hold"
-    if isinstance(character, int):
-        got = f"the character U+{character:04X}"
-    return Problem("YAML text", got, "Is this the right file?", file=file)
+        got = f"something else ({said})"
+        return Problem("YAML", got, _syntax_mend(said, text, line), "", file, line, column)
+    code = getattr(error, "character", None)
+    if not isinstance(code, int):
+        return Problem("YAML", "characters that it may not hold", "Is this the right file?", file=file)
+    before = text.partition(chr(code))[0]
+    line, column = before.count("\n") + 1, len(before) - (before.rfind("\n") + 1) + 1
+    return Problem("printable text", f"the character U+{code:04X}", "Delete it.", "", file, line, column)
 
 
 def _syntax_mend(said: str, text: str, line: int | None) -> str:
@@ -338,6 +339,8 @@ def _syntax_mend(said: str, text: str, line: int | None) -> str:
         return "Indent with spaces, not tabs."
     if "mapping values are not allowed" in said:
         return "A colon inside a text needs quotes around the text; or the indentation is off."
+    if "nesting" in said:
+        return "Lists and mappings nest too deep."
     if "flow" in said or "expected ','" in said:
         return "Look for a bracket, brace or comma that is missing."
     return "Check the indentation and the colon after each key."

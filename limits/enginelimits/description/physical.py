@@ -72,8 +72,8 @@ class Physical(FieldKind):
         try:
             written = split(raw)
         except GrammarError as error:
-            mend = error.mend
-            raise FaultsError(Fault((), self.wanted, error.got, mend)) from None
+            mend = error.mend or "Write one number, and nothing beside it but its unit."
+            raise FaultsError(Fault((), self.wanted, excerpt(raw), mend)) from None
         unit = self._unit_of(written, raw)
         return self._bounded(self._converted(written, unit, raw), written.unit)
 
@@ -170,7 +170,7 @@ class Physical(FieldKind):
             if number is not None and not self.floor - slack <= number <= self.ceiling + slack:
                 least, most = self._bound(self.floor, unit), self._bound(self.ceiling, unit)
                 wanted = f"{self.wanted}, from {least} to {most}"
-                mend = "Is the unit the one that was meant?" if number > 0.0 else ""
+                mend = "Is the unit the one that was meant?" if unit and number > 0.0 else ""
                 raise FaultsError(Fault((), wanted, excerpt(value.written or number), mend))
         return value
 

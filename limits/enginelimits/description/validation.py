@@ -64,10 +64,11 @@ def _stated(node: Node) -> Any:
         return node.text
     if isinstance(node, Row):
         return [_stated(item) for item in node.items]
-    return {key: _stated(value) for key, value in node.entries.items() if not _unknown(value)}
+    return {key: _stated(value) for key, value in node.entries.items() if not unknown(value)}
 
 
-def _unknown(node: Node) -> bool:
+def unknown(node: Node) -> bool:
+    """Whether a value is the word for having none."""
     return isinstance(node, Leaf) and node.text.strip() == UNKNOWN
 
 
@@ -76,7 +77,7 @@ def _readable(root: Table) -> dict[str, Any]:
     facts: dict[str, Any] = {}
     for path, kind in fields().items():
         node = found(root, steps(path))
-        if node is None or _unknown(node):
+        if node is None or unknown(node):
             continue
         try:
             facts[path] = kind.read(_stated(node))
@@ -98,7 +99,7 @@ def _faults(error: ValidationError) -> Iterator[tuple[Path, Fault, bool]]:
         elif kind == "missing":
             yield path, _missing(path), True
         elif kind in ("model_type", "model_attributes_type", "dict_type"):
-            mend = "Write its keys below it, indented, or leave it out."
+            mend = "Write its keys below it, indented."
             yield path, Fault((), "a mapping of keys", _what(each["input"]), mend), False
         elif kind == "tuple_type":
             yield path, Fault((), "a list of mappings", _what(each["input"])), False
@@ -114,13 +115,13 @@ def _unknown_key(path: Path, *, near: bool) -> Fault:
     wanted = f"a key {where}: {', '.join(known)}" if len(known) <= 10 else f"a known key {where}"
     if not near:
         return Fault((), wanted, excerpt(key))
-    close = difflib.get_close_matches(key.lower()[:60], known, n=3)
+    close = difflib.get_close_matches(key.lower()[:60], known, n=3, cutoff=0.65)
     dotted = ".".join(str(p) for p in path)
     elsewhere = [p for p in near_paths(dotted) if "." in p and p.rpartition(".")[2] == key]
     mend = "Correct the key, or leave it out."
-    if not close and elsewhere:
+    if elsewhere:
         mend = f"It belongs under `{elsewhere[0].rpartition('.')[0]}`."
-    return Fault((), wanted, excerpt(key), mend, tuple(close or elsewhere))
+    return Fault((), wanted, excerpt(key), mend, tuple(elsewhere or close))
 
 
 def _missing(path: Path) -> Fault:

@@ -123,7 +123,9 @@ def split(text: str) -> Written:
 def _finite(text: str) -> float:
     number = float(text)
     if not math.isfinite(number):
-        raise GrammarError("a number that a computer can hold", excerpt(text), "Check the exponent.")
+        raise GrammarError(
+            "a finite number", excerpt(text), "No computer holds a number that large: check the exponent."
+        )
     return number
 
 

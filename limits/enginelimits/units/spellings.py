@@ -293,7 +293,7 @@ def near_units(text: str, si: str | None = None, dimension: str | None = None) -
         for name in pool:
             folded.setdefault(name.lower(), name)
         near += [folded[n] for n in difflib.get_close_matches(lower, folded, n=2, cutoff=0.6)]
-    return tuple(dict.fromkeys(n for n in near if not fits or n in fits) or dict.fromkeys(near))[:3]
+    return tuple(dict.fromkeys(n for n in near if not fits or n in fits))[:3]
 
 
 def _listing(si: str | None, dimension: str | None) -> str:
