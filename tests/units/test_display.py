@@ -1,0 +1,76 @@
+"""Numbers as people read them.  Expected texts are worked by hand from the printed factors of NIST SP 811."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from enginelimits.units.display import shown, shown_number
+from enginelimits.units.spellings import SPELLINGS
+from hypothesis import given
+from hypothesis import strategies as st
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "metric", "us"),
+    [
+        (753.9822, "rad/s", "7200 rpm", "7200 rpm"),
+        (0.3490659, "rad", "20.0 deg", "20.0 deg"),
+        (68947.57, "Pa", "0.69 bar", "10.0 psi"),
+        (8.5e6, "Pa", "85.0 bar", "1233 psi"),
+        (2500.0, "Pa", "2.5 kPa", "0.4 psi"),
+        (298.15, "K", "25 degC", "77 degF"),
+        (0.25, "kg/s", "250 g/s", "33.1 lb/min"),
+        (44482.0, "N", "44.5 kN", "10000 lbf"),
+        (210.0, "N*m", "210 N*m", "155 lb-ft"),
+        (1.4e-4, "m^2", "140 mm^2", "0.217 in^2"),
+        (0.083, "m", "83.00 mm", "3.268 in"),
+        (134226.0, "W", "134 kW", "180 hp"),
+        (0.71234, "1", "0.712", "0.712"),
+        (8.3333e-8, "kg/J", "300 g/kWh", "0.493 lb/(hp*h)"),
+        (1240.0, "kg", "1240 kg", "2734 lb"),
+        (0.31, "kg", "310 g", "310 g"),
+        (8.4e7, "m", "84000 km", "52195 mi"),
+    ],
+)
+def test_shown(value: float, unit: str, metric: str, us: str) -> None:
+    assert shown(value, unit) == metric
+    assert shown(value, unit, "us") == us
+
+
+def test_kinds_and_hints() -> None:
+    assert shown(68947.57, "Pa", "us", "gauge") == "10.0 psi gauge"
+    assert shown(98.0, "1", kind="RON") == "98 RON"
+    assert shown(0.3, "1", kind="percent") == "30 %"
+    assert shown(12.0, "K", kind="difference") == "12 K"
+    assert shown(10.0, "K", "us", kind="difference") == "18 degF of difference"
+    assert shown(9.80665, "m/s^2", quantity_hint="vehicle.lateral_acceleration") == "1.00 g"
+    assert shown(600e6, "Pa", quantity_hint="pin.bending_stress") == "600 MPa"
+    assert shown(27.78, "m/s", quantity_hint="cooling.radiator_capacity.road_speed") == "100 km/h"
+
+
+@pytest.mark.parametrize("nothing", [None, math.nan, math.inf])
+def test_nothing_is_never_a_number(nothing: float | None) -> None:
+    assert shown(nothing, "Pa") == "unknown"
+    assert shown_number(nothing) == "unknown"
+
+
+def test_no_negative_zero() -> None:
+    assert shown(-1e-9, "N*m") == "0.0 N*m"
+
+
+@given(
+    st.floats(allow_nan=True, allow_infinity=True),
+    st.sampled_from(SPELLINGS),
+    st.sampled_from(["metric", "us"]),
+)
+def test_shows_anything(value: float, unit: object, system: str) -> None:
+    text = shown(value, unit.si, system)  # type: ignore[attr-defined, arg-type]
+    assert text
+    assert "nan" not in text
+    assert "inf" not in text
+
+
+@given(st.floats(1e-3, 1e8))
+def test_three_digits_are_within_half_a_percent(value: float) -> None:
+    assert float(shown_number(value)) == pytest.approx(value, rel=5.1e-3)
