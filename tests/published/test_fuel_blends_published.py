@@ -1,4 +1,4 @@
-"""Gasoline-ethanol blends against a table worked by hand from pure components, and measured octane numbers."""
+"""Gasoline-ethanol blends against a table worked by hand from pure components, and measured octane."""
 
 from __future__ import annotations
 

@@ -65,7 +65,7 @@ def test_hermite_against_scipy() -> None:
     assert ours == pytest.approx(float(spline(at)), rel=1e-13)
 
 
-@pytest.mark.parametrize("edges", [(1.2, 1.9), (1.0, 1.7), (1.4, 2.3), (1.5, 2.0)])
+@pytest.mark.parametrize("edges", [(1.2, 1.9), (1.0, 1.7), (1.3, 2.0), (1.5, 2.0)])
 def test_peak_of_a_sine_is_found(edges: tuple[float, float]) -> None:
     low, high = edges
     share = peak_share(np.sin(low), np.sin(high), high - low, np.cos(low), np.cos(high))

@@ -240,9 +240,9 @@ def released_heat(
 ) -> Array:
     """Heat that combustion gives to the single zone, a cylinder and cycle.
 
-    Where air is short the heat is taken as limited by oxygen. In truth it is less (see chemical_heat_share), but
-    the products have more moles and dissociate less, and with the linear ratio of specific heats of the single
-    zone this rule comes out near two-zone equilibrium cycles; neither is to be changed alone.
+    Where air is short the heat is taken as limited by oxygen. In truth it is less (see chemical_heat_share),
+    but the products have more moles and dissociate less, and with the linear ratio of specific heats of the
+    single zone this rule comes out near two-zone equilibrium cycles; neither is to be changed alone.
 
     Parameters
     ----------
