@@ -36,6 +36,12 @@ SOURCES: Mapping[str, Source] = MappingProxyType(
             2009,
             "published",
         ),
+        "astm-d5798": Source(
+            "Specification for ethanol fuel blends for flexible-fuel automotive spark-ignition engines",
+            "ASTM",
+            2021,
+            "standard",
+        ),
         "bhandari-2010": Source("Design of Machine Elements, 3rd edition", "Bhandari", 2010, "published"),
         "bipm-si-2019": Source(
             "The International System of Units (SI), 9th edition", "BIPM", 2019, "standard"
@@ -82,7 +88,14 @@ SOURCES: Mapping[str, Source] = MappingProxyType(
         "doe-afdc": Source(
             "Alternative Fuels Data Center: properties of fuels", "US Department of Energy", 2014, "published"
         ),
+        "doe-e85-handbook": Source(
+            "Handbook for handling, storing, and dispensing E85 and other ethanol-gasoline blends, DOE/GO-102016-4854",
+            "US Department of Energy",
+            2016,
+            "published",
+        ),
         "en-228": Source("Automotive fuels, unleaded petrol", "CEN", 2012, "standard"),
+        "eu-136-2014": Source("Commission Regulation (EU) No 136/2014", "European Commission", 2014, "standard"),
         "heywood-1988": Source("Internal Combustion Engine Fundamentals", "Heywood", 1988, "published"),
         "hohenberg-1979": Source(
             "Advanced approaches for heat transfer calculations, SAE 790825",
@@ -132,6 +145,9 @@ SOURCES: Mapping[str, Source] = MappingProxyType(
             1889,
             "published",
         ),
+        "sae-2020-01-1424": Source(
+            "SAE paper 2020-01-1424, on oil detergents and low-speed pre-ignition", "", 2020, "published"
+        ),
         "sae-4340-table": Source(
             "SAE 4340 bar, oil quenched, strength by tempering temperature: a steel supplier's table",
             "",
@@ -148,6 +164,12 @@ SOURCES: Mapping[str, Source] = MappingProxyType(
             "Mechanical and material requirements for externally threaded fasteners", "SAE", 2014, "standard"
         ),
         "sae-j607": Source("Small spark ignition engine test code", "SAE", 1974, "standard"),
+        "shenoy-fatemi-2005": Source(
+            "Connecting rod optimization for weight and cost reduction, SAE paper 2005-01-0987",
+            "Shenoy, Fatemi",
+            2005,
+            "published",
+        ),
         "shigley-2015": Source(
             "Shigley's Mechanical Engineering Design, 10th edition", "Budynas, Nisbett", 2015, "published"
         ),
@@ -156,6 +178,12 @@ SOURCES: Mapping[str, Source] = MappingProxyType(
         ),
         "vdi-2230": Source(
             "Systematic calculation of highly stressed bolted joints, part 1", "VDI", 2015, "standard"
+        ),
+        "wang-2017": Source(
+            "Knocking combustion in spark-ignition engines, Progress in Energy and Combustion Science 61, 78-112",
+            "Wang, Liu, Reitz",
+            2017,
+            "published",
         ),
         "wileman-1991": Source(
             "Computation of member stiffness in bolted connections, Journal of Mechanical Design 113",
