@@ -1,0 +1,83 @@
+"""Numbers put into a rule's message.  Our own substitution: no text of a file is ever run as a format."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from typing import Final
+
+from enginelimits.rules.model import Rule
+from enginelimits.rules.outcome import Cause, Shown, Witness
+from enginelimits.units.display import System, shown
+
+PLAIN: Final = ("value", "limit", "speed", "chance")
+NAMED: Final = ("limit", "quantity", "input")
+_PLACEHOLDER: Final = re.compile(r"\{([^{}]{0,100})\}")
+_KNOWN: Final = re.compile(r"(value|limit|speed|chance)|(limit|quantity|input):([a-z][a-z0-9_.]*)")
+
+
+def placeholders(text: str) -> Iterator[tuple[str, str]]:
+    """(kind, name) of each placeholder; the name is empty for those without, the kind where it is unknown."""
+    for found in _PLACEHOLDER.finditer(text):
+        known = _KNOWN.fullmatch(found[1])
+        if known is None:
+            yield "", found[1]
+        else:
+            yield (known[1], "") if known[1] else (known[2], known[3])
+
+
+def message_text(
+    rule: Rule,
+    witness: Witness,
+    *,
+    speed: float | None = None,
+    chance: float | None = None,
+    system: System = "metric",
+) -> str:
+    """The rule's message with the numbers of its witness.  ``speed`` in rad/s; unknown numbers read so."""
+    lead = next((c for c in witness.causes if c.limit is not None and isinstance(c.value, float)), None)
+    lead = lead or next(iter(witness.causes), None)
+
+    def put(found: re.Match[str]) -> str:
+        known = _KNOWN.fullmatch(found[1])
+        if known is None:
+            return found[0]
+        if known[1] == "speed":
+            return shown(speed, "rad/s", system)
+        if known[1] == "chance":
+            return "an unknown share" if chance is None else f"{100.0 * chance:.0f} %"
+        if known[1]:
+            return _of_lead(lead, known[1], system)
+        if known[2] == "limit":
+            used = witness.limits.get(known[3])
+            return _text(used.value, used.unit, system, _compared_with(rule, known[3])) if used else found[0]
+        value, unit = witness.values.get(f"{known[2]}:{known[3]}", (None, "1"))
+        return _text(value, unit, system, known[3])
+
+    return _PLACEHOLDER.sub(put, rule.message)
+
+
+def _of_lead(lead: Cause | None, what: str, system: System) -> str:
+    if lead is None:
+        return "unknown"
+    if what == "value":
+        return _text(lead.value, lead.unit, system, lead.name)
+    return "unknown" if lead.limit is None else _text(lead.limit.value, lead.limit.unit, system, lead.name)
+
+
+def _text(value: Shown, unit: str, system: System, hint: str) -> str:
+    if value is None:
+        return "unknown"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return value if isinstance(value, str) else shown(value, unit, system, quantity_hint=hint)
+
+
+def _compared_with(rule: Rule, limit: str) -> str:
+    """Id of what a limit is compared with, which says how its number is best shown."""
+    from enginelimits.rules.model import Compare, leaves, limit_names
+
+    for leaf in leaves(*rule.conditions):
+        if isinstance(leaf, Compare) and limit in limit_names(leaf):
+            return leaf.name
+    return ""
