@@ -89,13 +89,13 @@ SOURCES: Mapping[str, Source] = MappingProxyType(
             "Alternative Fuels Data Center: properties of fuels", "US Department of Energy", 2014, "published"
         ),
         "doe-e85-handbook": Source(
-            "Handbook for handling, storing, and dispensing E85 and other ethanol-gasoline blends, DOE/GO-102016-4854",
+            "Handbook for handling, storing, and dispensing E85, DOE/GO-102016-4854",
             "US Department of Energy",
             2016,
             "published",
         ),
         "en-228": Source("Automotive fuels, unleaded petrol", "CEN", 2012, "standard"),
-        "eu-136-2014": Source("Commission Regulation (EU) No 136/2014", "European Commission", 2014, "standard"),
+        "eu-136-2014": Source("Regulation (EU) No 136/2014", "European Commission", 2014, "standard"),
         "heywood-1988": Source("Internal Combustion Engine Fundamentals", "Heywood", 1988, "published"),
         "hohenberg-1979": Source(
             "Advanced approaches for heat transfer calculations, SAE 790825",
@@ -180,7 +180,7 @@ SOURCES: Mapping[str, Source] = MappingProxyType(
             "Systematic calculation of highly stressed bolted joints, part 1", "VDI", 2015, "standard"
         ),
         "wang-2017": Source(
-            "Knocking combustion in spark-ignition engines, Progress in Energy and Combustion Science 61, 78-112",
+            "Knocking combustion in spark-ignition engines, Prog. Energy Combust. Sci. 61, 78-112",
             "Wang, Liu, Reitz",
             2017,
             "published",
