@@ -57,6 +57,20 @@ def test_saturation_against_the_steam_tables(celsius, kilopascal):
     assert got == pytest.approx(kilopascal * 1e3, rel=7e-4 if celsius < 5.0 else 5e-4)
 
 
+@pytest.mark.parametrize(("celsius", "kilopascal"), [(50.0, 12.352), (60.0, 19.946)])
+def test_saturation_on_the_hottest_day(celsius, kilopascal):
+    # International steam tables (IAPWS), from memory
+    got = atmosphere.saturation_vapour_pressure(celsius + 273.15)
+    assert got == pytest.approx(kilopascal * 1e3, rel=5e-4)
+
+
+@pytest.mark.parametrize(("celsius", "hectopascal"), [(-10.0, 2.8627), (-20.0, 1.2540), (-30.0, 0.5088)])
+def test_saturation_over_supercooled_water(celsius, hectopascal):
+    # Smithsonian Meteorological Tables (Goff-Gratch), from memory; 0.3 % is what the formulas differ there
+    got = atmosphere.saturation_vapour_pressure(celsius + 273.15)
+    assert got == pytest.approx(hectopascal * 100.0, rel=3e-3)
+
+
 # Ideal-gas density and real-gas humidity ratio of moist air (CoolProp 8 HumidAir): p, t, relative humidity,
 # vapour pressure, ideal density, real-gas density, humidity ratio.
 MOIST = [

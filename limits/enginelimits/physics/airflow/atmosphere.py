@@ -81,16 +81,17 @@ def standard_pressure(altitude_m: Array) -> Array:
     return STANDARD_PRESSURE * (standard_temperature(altitude_m) / STANDARD_TEMPERATURE) ** PRESSURE_EXPONENT
 
 
-@valid(temperature_k=(273.15, 323.15))
+@valid(temperature_k=(243.15, 333.15))
 def saturation_vapour_pressure(temperature_k: Array) -> Array:
-    """Pressure of water vapour in saturated air, over liquid water.
+    """Pressure of water vapour in saturated air, over liquid water, supercooled below freezing.
 
-    Within 0.05 % of the international steam tables from 10 to 40 degC.
+    Within 0.05 % of the international steam tables from 10 to 60 degC, and of older tables within 0.3 % at
+    -30 degC.
 
     Parameters
     ----------
     temperature_k : array
-        Air temperature. [K] Valid 273.15 to 323.15.
+        Air temperature. [K] Valid 243.15 to 333.15.
 
     Returns
     -------
@@ -115,14 +116,14 @@ def saturation_vapour_pressure(temperature_k: Array) -> Array:
     return 611.21 * np.exp((18.678 - celsius / 234.5) * celsius / (257.14 + celsius))
 
 
-@valid(temperature_k=(273.15, 323.15), relative_humidity=(0.0, 1.0))
+@valid(temperature_k=(243.15, 333.15), relative_humidity=(0.0, 1.0))
 def vapour_pressure(temperature_k: Array, relative_humidity: Array) -> Array:
     """Partial pressure of the water in moist air.
 
     Parameters
     ----------
     temperature_k : array
-        Air temperature. [K] Valid 273.15 to 323.15.
+        Air temperature. [K] Valid 243.15 to 333.15.
     relative_humidity : array
         Share of saturation. [1] Valid 0 to 1.
 
@@ -148,7 +149,7 @@ def vapour_pressure(temperature_k: Array, relative_humidity: Array) -> Array:
     return relative_humidity * saturation_vapour_pressure(temperature_k)
 
 
-@valid(pressure_pa=(20e3, 500e3), temperature_k=(220.0, 480.0), vapour_pressure_pa=(0.0, 13e3))
+@valid(pressure_pa=(20e3, 500e3), temperature_k=(220.0, 480.0), vapour_pressure_pa=(0.0, 20e3))
 def moist_air_density(pressure_pa: Array, temperature_k: Array, vapour_pressure_pa: Array) -> Array:
     """Density of air that holds water vapour, both as ideal gases.
 
@@ -159,7 +160,7 @@ def moist_air_density(pressure_pa: Array, temperature_k: Array, vapour_pressure_
     temperature_k : array
         Air temperature. [K] Valid 220 to 480.
     vapour_pressure_pa : array
-        Partial pressure of the water. [Pa] Valid 0 to 13e3.
+        Partial pressure of the water. [Pa] Valid 0 to 20e3.
 
     Returns
     -------
@@ -183,7 +184,7 @@ def moist_air_density(pressure_pa: Array, temperature_k: Array, vapour_pressure_
     return (dry_pressure_pa / AIR_GAS_CONSTANT + vapour_pressure_pa / WATER_GAS_CONSTANT) / temperature_k
 
 
-@valid(pressure_pa=(20e3, 500e3), vapour_pressure_pa=(0.0, 13e3))
+@valid(pressure_pa=(20e3, 500e3), vapour_pressure_pa=(0.0, 20e3))
 def humidity_ratio(pressure_pa: Array, vapour_pressure_pa: Array) -> Array:
     """Mass of water to a mass of dry air.
 
@@ -194,7 +195,7 @@ def humidity_ratio(pressure_pa: Array, vapour_pressure_pa: Array) -> Array:
     pressure_pa : array
         Total absolute pressure. [Pa] Valid 20e3 to 500e3.
     vapour_pressure_pa : array
-        Partial pressure of the water. [Pa] Valid 0 to 13e3.
+        Partial pressure of the water. [Pa] Valid 0 to 20e3.
 
     Returns
     -------

@@ -115,7 +115,7 @@ def positive_displacement_boost(boost_asked_pa: Array, speed_rad_s: Array) -> Ar
 
     Equation
     --------
-    boost_asked_pa
+    boost_asked_pa + 0 * speed_rad_s
 
     Source
     ------
@@ -240,7 +240,12 @@ def exhaust_pressure(
     return barometer_pa + np.maximum(after_turbine_loss_pa, drive_ratio * boost_pa)
 
 
-@valid(exhaust_pressure_pa=(30e3, 900e3), barometer_pa=(30e3, 110e3), boost_pa=(0.0, 400e3))
+@valid(
+    exhaust_pressure_pa=(30e3, 900e3),
+    barometer_pa=(30e3, 110e3),
+    boost_pa=(0.0, 400e3),
+    greatest_boost_asked_pa=(0.0, 400e3),
+)
 def drive_pressure_ratio(
     exhaust_pressure_pa: Array, barometer_pa: Array, boost_pa: Array, greatest_boost_asked_pa: Array
 ) -> Array:
@@ -258,7 +263,7 @@ def drive_pressure_ratio(
     boost_pa : array
         Gauge. [Pa] Valid 0 to 400e3.
     greatest_boost_asked_pa : array
-        Over all speeds, gauge. [Pa]
+        Over all speeds, gauge. [Pa] Valid 0 to 400e3.
 
     Returns
     -------
@@ -267,7 +272,8 @@ def drive_pressure_ratio(
 
     Equation
     --------
-    (exhaust_pressure_pa - barometer_pa) / boost_pa
+    telling = boost_pa >= max(20000, greatest_boost_asked_pa / 2)
+    (exhaust_pressure_pa - barometer_pa) / where(telling, boost_pa, 0)
 
     Source
     ------

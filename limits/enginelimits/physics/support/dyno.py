@@ -17,7 +17,7 @@ from enginelimits.physics.numerics.arrays import Array
 from enginelimits.physics.numerics.validity import valid
 
 
-@valid(barometer_pa=(30e3, 110e3), vapour_pressure_pa=(0.0, 13e3), temperature_k=(250.0, 330.0))
+@valid(barometer_pa=(30e3, 110e3), vapour_pressure_pa=(0.0, 20e3), temperature_k=(240.0, 335.0))
 def no_correction(barometer_pa: Array, vapour_pressure_pa: Array, temperature_k: Array) -> Array:
     """Factor of a figure that is shown as measured: one.
 
@@ -26,9 +26,9 @@ def no_correction(barometer_pa: Array, vapour_pressure_pa: Array, temperature_k:
     barometer_pa : array
         Total. [Pa] Valid 30e3 to 110e3.
     vapour_pressure_pa : array
-        Water in it. [Pa] Valid 0 to 13e3.
+        Water in it. [Pa] Valid 0 to 20e3.
     temperature_k : array
-        Of the intake air. [K] Valid 250 to 330.
+        Of the intake air. [K] Valid 240 to 335.
 
     Returns
     -------
@@ -37,7 +37,7 @@ def no_correction(barometer_pa: Array, vapour_pressure_pa: Array, temperature_k:
 
     Equation
     --------
-    1
+    1 + 0 * (barometer_pa + vapour_pressure_pa + temperature_k)
 
     Source
     ------
@@ -51,7 +51,7 @@ def no_correction(barometer_pa: Array, vapour_pressure_pa: Array, temperature_k:
     return 1.0 + 0.0 * (barometer_pa + vapour_pressure_pa + temperature_k)
 
 
-@valid(barometer_pa=(30e3, 110e3), vapour_pressure_pa=(0.0, 13e3), temperature_k=(250.0, 330.0))
+@valid(barometer_pa=(30e3, 110e3), vapour_pressure_pa=(0.0, 20e3), temperature_k=(240.0, 335.0))
 def sae_j1349_factor(barometer_pa: Array, vapour_pressure_pa: Array, temperature_k: Array) -> Array:
     """Factor of SAE J1349: 99 kPa dry, 25 degC, friction taken as 15 % of indicated and left alone.
 
@@ -60,9 +60,9 @@ def sae_j1349_factor(barometer_pa: Array, vapour_pressure_pa: Array, temperature
     barometer_pa : array
         Total. [Pa] Valid 30e3 to 110e3.
     vapour_pressure_pa : array
-        Water in it. [Pa] Valid 0 to 13e3.
+        Water in it. [Pa] Valid 0 to 20e3.
     temperature_k : array
-        Of the intake air. [K] Valid 250 to 330.
+        Of the intake air. [K] Valid 240 to 335.
 
     Returns
     -------
@@ -87,7 +87,7 @@ def sae_j1349_factor(barometer_pa: Array, vapour_pressure_pa: Array, temperature
     return 1.180 * 99e3 / dry * np.sqrt((temperature_k - 0.15) / 298.0) - 0.180
 
 
-@valid(barometer_pa=(30e3, 110e3), vapour_pressure_pa=(0.0, 13e3), temperature_k=(250.0, 330.0))
+@valid(barometer_pa=(30e3, 110e3), vapour_pressure_pa=(0.0, 20e3), temperature_k=(240.0, 335.0))
 def sae_j607_factor(barometer_pa: Array, vapour_pressure_pa: Array, temperature_k: Array) -> Array:
     """Factor of SAE J607, long withdrawn and still shown: 29.92 inHg dry, 60 degF.
 
@@ -98,9 +98,9 @@ def sae_j607_factor(barometer_pa: Array, vapour_pressure_pa: Array, temperature_
     barometer_pa : array
         Total. [Pa] Valid 30e3 to 110e3.
     vapour_pressure_pa : array
-        Water in it. [Pa] Valid 0 to 13e3.
+        Water in it. [Pa] Valid 0 to 20e3.
     temperature_k : array
-        Of the intake air. [K] Valid 250 to 330.
+        Of the intake air. [K] Valid 240 to 335.
 
     Returns
     -------
@@ -125,7 +125,7 @@ def sae_j607_factor(barometer_pa: Array, vapour_pressure_pa: Array, temperature_
     return 101320.8 / dry * np.sqrt(temperature_k / 288.7056)
 
 
-@valid(barometer_pa=(30e3, 110e3), vapour_pressure_pa=(0.0, 13e3), temperature_k=(250.0, 330.0))
+@valid(barometer_pa=(30e3, 110e3), vapour_pressure_pa=(0.0, 20e3), temperature_k=(240.0, 335.0))
 def din_70020_factor(barometer_pa: Array, vapour_pressure_pa: Array, temperature_k: Array) -> Array:
     """Factor of the old DIN 70020: 1013 mbar of total pressure, 20 degC; it leaves moisture out.
 
@@ -134,9 +134,9 @@ def din_70020_factor(barometer_pa: Array, vapour_pressure_pa: Array, temperature
     barometer_pa : array
         Total. [Pa] Valid 30e3 to 110e3.
     vapour_pressure_pa : array
-        Water in it; not used. [Pa] Valid 0 to 13e3.
+        Water in it; not used. [Pa] Valid 0 to 20e3.
     temperature_k : array
-        Of the intake air. [K] Valid 250 to 330.
+        Of the intake air. [K] Valid 240 to 335.
 
     Returns
     -------
@@ -145,7 +145,7 @@ def din_70020_factor(barometer_pa: Array, vapour_pressure_pa: Array, temperature
 
     Equation
     --------
-    101300 / barometer_pa * sqrt((temperature_k - 0.15) / 293)
+    101300 / barometer_pa * sqrt((temperature_k - 0.15) / 293) + 0 * vapour_pressure_pa
 
     Source
     ------
@@ -159,7 +159,7 @@ def din_70020_factor(barometer_pa: Array, vapour_pressure_pa: Array, temperature
     return 101300.0 / barometer_pa * np.sqrt((temperature_k - 0.15) / 293.0) + 0.0 * vapour_pressure_pa
 
 
-@valid(barometer_pa=(30e3, 110e3), vapour_pressure_pa=(0.0, 13e3), temperature_k=(250.0, 330.0))
+@valid(barometer_pa=(30e3, 110e3), vapour_pressure_pa=(0.0, 20e3), temperature_k=(240.0, 335.0))
 def iso_1585_factor(
     barometer_pa: Array,
     vapour_pressure_pa: Array,
@@ -174,9 +174,9 @@ def iso_1585_factor(
     barometer_pa : array
         Total. [Pa] Valid 30e3 to 110e3.
     vapour_pressure_pa : array
-        Water in it. [Pa] Valid 0 to 13e3.
+        Water in it. [Pa] Valid 0 to 20e3.
     temperature_k : array
-        Of the intake air. [K] Valid 250 to 330.
+        Of the intake air. [K] Valid 240 to 335.
     reference_dry_pressure_pa : array
         To which the figure is brought. [Pa]
     reference_temperature_k : array
