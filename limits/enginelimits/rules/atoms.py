@@ -208,7 +208,8 @@ def _numbers(si: Any, leaf: Compare) -> Any:
 
 def _look(reading: Reading, true: Mask, false: Mask, against: Any, as_is: bool = False) -> Look:
     outside, applicable = _mask(reading.outside), _mask(reading.applicable)
-    if not as_is:
+    everywhere = reading.outside is False and reading.applicable is True
+    if not as_is and not everywhere:
         true = true & ~outside & applicable
         false = (false & ~outside) | ~applicable
     return Look(

@@ -43,12 +43,14 @@ class Clause(NamedTuple):
 class Program:
     """Clauses in an order in which every body is settled before it is read.
 
-    ``base`` are the literals told from outside; ``derived`` those that the clauses give.
+    ``base`` are the literals told from outside; ``derived`` those that the clauses give.  ``joints`` are
+    derived literals that others lean on: the program may be cut there, the part before a joint settled first.
     """
 
     base: tuple[str, ...]
     derived: tuple[str, ...]
     clauses: tuple[Clause, ...]
+    joints: frozenset[str] = frozenset()
 
 
 def rails(name: str) -> Rails:
@@ -60,22 +62,31 @@ class Writer:
     """Collects the clauses of named conditions; equal parts of one scope are written once."""
 
     def __init__(self, atom: Callable[[str, Leaf], str]) -> None:
-        """``atom`` names the proposition of a leaf within a scope (the rule's id, or "" for facts)."""
+        """``atom`` names the proposition of a leaf within a scope: a rule's id, or a fact."""
         self._atom = atom
         self._clauses: list[Clause] = []
         self._known: dict[tuple[str, Condition], Rails] = {}
+        self._joints: set[str] = set()
 
-    def define(self, name: str, condition: Condition, scope: str = "") -> Rails:
-        """Make ``name`` the head of the condition and return its rails."""
+    def define(self, name: str, condition: Condition, scope: str, *, joint: bool = False) -> Rails:
+        """Make ``name`` the head of the condition and return its rails.
+
+        ``joint``: conditions of other scopes read it.
+        """
         head, inner = rails(name), self._rails(condition, scope, name)
         if inner != head:
             self._put(head.true, (inner.true,))
             self._put(head.false, (inner.false,))
+        if joint:
+            self._joints.update(head)
         return head
 
     def program(self) -> Program:
         """Everything defined so far, with bodies and uses within what both engines take."""
-        return arranged(spread(shortened(self._clauses)))
+        short = shortened(self._clauses)
+        wide = spread(short)
+        stand_ins = {c.head for c in wide} - {c.head for c in short}
+        return arranged(wide, frozenset(self._joints | stand_ins))
 
     def _put(self, head: str, body: Iterable[str]) -> None:
         self._clauses.append(Clause(head, tuple(dict.fromkeys(body))))
@@ -176,7 +187,7 @@ def spread(clauses: Sequence[Clause], most: int = MOST_USES) -> list[Clause]:
         level += 1
 
 
-def arranged(clauses: Sequence[Clause]) -> Program:
+def arranged(clauses: Sequence[Clause], joints: frozenset[str] = frozenset()) -> Program:
     """A program of the clauses in order of need; RuleError when one needs itself."""
     heads = dict.fromkeys(c.head for c in clauses)
     needs: dict[str, dict[str, None]] = {h: {} for h in heads}
@@ -186,7 +197,7 @@ def arranged(clauses: Sequence[Clause]) -> Program:
         needs[clause.head].update(dict.fromkeys(b for b in clause.body if b in heads))
     order = list(in_order(needs))
     base = dict.fromkeys(b for c in clauses for b in c.body if b not in heads)
-    return Program(tuple(base), tuple(order), tuple(c for h in order for c in by_head[h]))
+    return Program(tuple(base), tuple(order), tuple(c for h in order for c in by_head[h]), joints)
 
 
 def in_order(needs: Mapping[str, Iterable[str]]) -> tuple[str, ...]:

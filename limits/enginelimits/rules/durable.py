@@ -115,18 +115,23 @@ class Durable:
     def firings(self, program: Program, held: Held) -> Held:
         """(clauses, instants): which clause fires where, given (base literals, instants)."""
         fired = np.zeros((len(program.clauses), held.shape[1]), dtype=bool)
+        known = dict(zip(program.base, held, strict=True))
         for island, ruleset in self._rulesets(program):
-            clauses = np.array(island.clauses)
-            told = np.ascontiguousarray(held[list(island.told)].T)
-            names = [program.base[n] for n in island.told]
+            told = np.array([known[literal] for literal in island.told]).T
+            # Instants that are told the same fire the same: each such set of literals is asked about once.
             same: dict[bytes, list[int]] = {}
             for instant, row in enumerate(told):
                 same.setdefault(row.tobytes(), []).append(instant)
+            clauses = np.array(island.clauses)
             for instants in same.values():
                 row = told[instants[0]]
-                found = ruleset.fired([name for name, holds in zip(names, row, strict=True) if holds])
-                if found:
-                    fired[np.ix_(clauses[list(found)], np.array(instants))] = True
+                holds = [literal for literal, there in zip(island.told, row, strict=True) if there]
+                found = list(ruleset.fired(holds))
+                fired[np.ix_(clauses[found], np.array(instants))] = True
+            for number in island.clauses:
+                head = program.clauses[number].head
+                if head in program.joints:
+                    known[head] = known[head] | fired[number] if head in known else fired[number]
         return fired
 
     def _rulesets(self, program: Program) -> list[tuple[Island, Ruleset]]:

@@ -147,7 +147,7 @@ def _reads_nothing_applicable(rule: Rule, judging: Judged, span: Mask) -> Any:
     found: Any = None
     for leaf in leaves(*(g.when for g in rule.grades)):
         if isinstance(leaf, Compare) and leaf.kind == "quantity":
-            look = judging.typed.look(leaf, judging.limits[rule.id])
+            look = judging.look(rule.id, leaf)
             here = (look.applicable & span).any(axis=-1)
             found = here if found is None else found | here
     return False if found is None else ~found

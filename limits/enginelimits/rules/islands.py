@@ -1,4 +1,4 @@
-"""A program cut into parts that share no derived literal, each small enough for the durable engine."""
+"""A program cut at its joints into parts, each small enough for the durable engine to be quick at."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from functools import cache
 from typing import Final
 
 from enginelimits.errors import Problem, RuleError
-from enginelimits.rules.clauses import LONGEST_BODY, Program
+from enginelimits.rules.clauses import LONGEST_BODY, Program, in_order
 
 BUCKET: Final = 128  # literals told apart by one number; the engine slows beyond, and hangs at 513
 MOST_LITERALS: Final = BUCKET * BUCKET
@@ -21,23 +21,26 @@ STATE_NAMES: Final = tuple(f"s{i}" for i in range(STATES))
 
 @dataclass(frozen=True, eq=False)
 class Island:
-    """Some clauses of a program, by their numbers there, with the base literals and heads they use."""
+    """Some clauses of a program, by their numbers there.
+
+    ``literals`` are all that their bodies use; ``told`` those of them that come from outside the island: base
+    literals, or joints that an earlier island gives.
+    """
 
     clauses: tuple[int, ...]
     literals: tuple[str, ...]
-    told: tuple[int, ...]
+    told: tuple[str, ...]
 
 
 def islands(program: Program, roomy: int = ROOMY) -> tuple[Island, ...]:
-    """The parts of a program, clauses in program order; RuleError for one beyond what the engine takes."""
-    groups: list[list[int]] = []
-    for group in _connected(program):
-        if groups and len(groups[-1]) + len(group) <= roomy:
-            groups[-1].extend(group)
+    """The parts of a program in order of need; RuleError for one beyond what the engine takes."""
+    packed: list[tuple[int, list[int]]] = []
+    for depth, group in sorted(_groups(program), key=lambda found: found[0]):
+        if packed and packed[-1][0] == depth and len(packed[-1][1]) + len(group) <= roomy:
+            packed[-1][1].extend(group)
         else:
-            groups.append(list(group))
-    place = {literal: i for i, literal in enumerate(program.base)}
-    made = [_island(program, sorted(group), place) for group in groups]
+            packed.append((depth, list(group)))
+    made = [_island(program, sorted(group)) for _, group in packed]
     if problems := [p for island in made for p in _beyond(program, island)]:
         raise RuleError(problems)
     return tuple(made)
@@ -63,7 +66,8 @@ def colliding(names: Iterable[str]) -> tuple[str, ...]:
     return tuple(name for name in names if seen.setdefault(fnv(name), name) != name)
 
 
-def _connected(program: Program) -> list[list[int]]:
+def _groups(program: Program) -> list[tuple[int, list[int]]]:
+    """(depth, clause numbers) of each part that hangs together without joints; joints come from lesser depth."""
     root: dict[str, str] = {}
 
     def find(name: str) -> str:
@@ -72,21 +76,29 @@ def _connected(program: Program) -> list[list[int]]:
             name = root[name]
         return name
 
-    derived = set(program.derived)
+    inner = set(program.derived) - program.joints
     for head, body in program.clauses:
         for literal in body:
-            if literal in derived:
+            if literal in inner:
                 root[find(literal)] = find(head)
     groups: dict[str, list[int]] = {}
-    for number, clause in enumerate(program.clauses):
-        groups.setdefault(find(clause.head), []).append(number)
-    return list(groups.values())
+    needs: dict[str, dict[str, None]] = {}
+    for number, (head, body) in enumerate(program.clauses):
+        own = find(head)
+        groups.setdefault(own, []).append(number)
+        asked = (find(literal) for literal in body if literal in program.joints)
+        needs.setdefault(own, {}).update(dict.fromkeys(need for need in asked if need != own))
+    depth: dict[str, int] = {}
+    for name in in_order(needs):
+        depth[name] = 1 + max((depth[need] for need in needs[name]), default=-1)
+    return [(depth[name], group) for name, group in groups.items()]
 
 
-def _island(program: Program, group: Sequence[int], place: dict[str, int]) -> Island:
+def _island(program: Program, group: Sequence[int]) -> Island:
     bodies = dict.fromkeys(literal for n in group for literal in program.clauses[n].body)
+    heads = {program.clauses[n].head for n in group}
     return Island(
-        tuple(group), (START, *bodies), tuple(place[literal] for literal in bodies if literal in place)
+        tuple(group), (START, *bodies), tuple(literal for literal in bodies if literal not in heads)
     )
 
 

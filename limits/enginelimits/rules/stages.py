@@ -102,7 +102,7 @@ def _stage(rules: Mapping[str, Rule], facts: Mapping[str, Fact]) -> Stage:
 
     writer = Writer(atom)
     for name, fact in facts.items():
-        writer.define(fact_name(name), fact.when)
+        writer.define(fact_name(name), fact.when, fact_name(name), joint=True)
     for id_, rule in rules.items():
         if rule.applies is not None:
             writer.define(applies_name(id_), rule.applies, id_)

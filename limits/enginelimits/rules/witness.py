@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -29,6 +29,7 @@ from enginelimits.rules.model import (
     RuleReaches,
     Some,
     leaves,
+    limit_names,
 )
 from enginelimits.rules.outcome import Cause, LimitUsed, RuleOutcome, Shown, Witness
 
@@ -49,6 +50,7 @@ class Judged:
     facts: dict[str, Tri]
     outcomes: dict[str, RuleOutcome]
     given: Mapping[str, str]
+    _looks: dict[tuple[str, Leaf], Look] = field(default_factory=dict, repr=False)
 
     def truth(self, scope: str, leaf: Leaf) -> Tri:
         """A leaf at every instant, broadcastable to the ground's shape."""
@@ -61,7 +63,10 @@ class Judged:
 
     def look(self, scope: str, leaf: Compare | Matches | Given) -> Look:
         """What a leaf read and was held against."""
-        return self.typed.look(leaf, self.limits.get(scope, {}))
+        key = (scope if limit_names(leaf) else "", leaf)
+        if key not in self._looks:
+            self._looks[key] = self.typed.look(leaf, self.limits.get(scope, {}))
+        return self._looks[key]
 
     def _reached(self, leaf: RuleReaches) -> Tri:
         wanted = severity(leaf.grade)
