@@ -6,12 +6,13 @@ import math
 
 import pint
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
 from enginelimits.units.grammar import GrammarError
 from enginelimits.units.registry import difference_to_si, every_scale, from_si, registry, to_si
 from enginelimits.units.scales import SCALES
 from enginelimits.units.spellings import SPELLINGS
-from hypothesis import given
-from hypothesis import strategies as st
 
 # NIST SP 811 (2008), appendix B.8: the factor as printed there; bold (exact) ones carry tolerance 0.
 # The tolerance of the others is half the last printed digit.
@@ -126,7 +127,7 @@ def test_a_unit_of_another_dimension_is_refused() -> None:
 
 @given(
     st.floats(-1e9, 1e9, allow_nan=False),
-    st.sampled_from([s for s in SPELLINGS]),
+    st.sampled_from(list(SPELLINGS)),
 )
 def test_there_and_back(number: float, unit: object) -> None:
     text, si = unit.text, unit.si  # type: ignore[attr-defined]

@@ -5,10 +5,11 @@ from __future__ import annotations
 import math
 
 import pytest
-from enginelimits.units.display import shown, shown_number
-from enginelimits.units.spellings import SPELLINGS
 from hypothesis import given
 from hypothesis import strategies as st
+
+from enginelimits.units.display import shown, shown_number
+from enginelimits.units.spellings import SPELLINGS
 
 
 @pytest.mark.parametrize(

