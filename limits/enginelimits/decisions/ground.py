@@ -9,7 +9,11 @@ from numpy.typing import NDArray
 
 from enginelimits.assessment.results import Assessment
 from enginelimits.assessment.vocabulary import QUANTITIES
+from enginelimits.description.paths import known_paths
 from enginelimits.rules.ground import Reading
+from enginelimits.units.suffixes import SUFFIXES
+
+SI_UNITS = frozenset(SUFFIXES.values())
 
 
 class AssessmentGround:
@@ -36,9 +40,15 @@ class AssessmentGround:
         """The value of an input: a number as an array, text as it is, None when nobody said."""
         given = self._assessment.filled.get(path)
         if given is None:
-            return Reading(None, "1", frozenset((path,)), False, True)
+            return Reading(None, unit_of_path(path), frozenset((path,)), False, True)
         column = self._assessment.columns[path]
         value: Any = column.si
         if isinstance(given.value, tuple):
             value = max(given.value)
         return Reading(value, given.unit, column.missing, False, True)
+
+
+def unit_of_path(path: str) -> str:
+    """SI unit of an input that nobody gave; "1" for what has none."""
+    unit = known_paths().get(path, "1")
+    return unit if unit in SI_UNITS else "1"

@@ -39,10 +39,12 @@ def check_build(
 ) -> Judgement:
     """Load a build file and judge it.  Raises InputError, RuleError or SolveError."""
     from enginelimits.description.load import load_build
-    from enginelimits.shop import opened
+    from enginelimits.shop import read_shop, shop_folder
 
-    own = opened(shop)
-    catalogue = load_catalogue(overlays=[*own.rule_folders, *rules], as_of=as_of)
+    own = read_shop(shop_folder(shop))
+    rule_folder = own.place("rules")
+    overlays = [*((rule_folder,) if rule_folder else ()), *rules]
+    catalogue = load_catalogue(overlays=overlays, as_of=as_of)
     return judge(load_build(path), catalogue, samples=samples, seed=seed, shop=own, as_of=as_of)
 
 
