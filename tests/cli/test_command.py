@@ -14,6 +14,7 @@ from typing import Any
 import pytest
 
 from enginelimits.assessment.results import Assessment
+from enginelimits.cli.app import ENTRIES
 from enginelimits.cli.failures import Code, worst
 from enginelimits.cli.main import exit_code
 from enginelimits.decisions.verdict import Judgement, Verdict
@@ -346,6 +347,22 @@ def test_interrupt_leaves_as_a_shell_expects(said: Said, judge: Any) -> None:
     code, _, err = said("check", "a.yaml")
     assert code == Code.interrupted == 130
     assert "Traceback" not in err
+
+
+def test_help_says_what_each_command_says_of_itself(said: Said) -> None:
+    for name, entry in ENTRIES.items():
+        _, out, _ = said(name, "--help")
+        assert out.splitlines()[2].strip() == entry.says, name
+    for name in ("list", "explain", "lint", "test", "new"):
+        assert said("rules", name, "--help")[0] == 0
+
+
+def test_every_command_takes_the_shared_options(said: Said) -> None:
+    names = [(name,) for name in ENTRIES if name != "rules"]
+    for name in [*names, *(("rules", sub) for sub in ("list", "explain", "lint", "test", "new"))]:
+        _, out, _ = said(*name, "--help")
+        for option in ("--format", "-o", "--units", "--rules", "--shop", "--quiet", "--as-of"):
+            assert option in out, (name, option)
 
 
 def test_version(said: Said) -> None:

@@ -1,21 +1,75 @@
-"""The commands under their names."""
+"""The commands under their names.  Each is imported when it is called; help alone imports none."""
 
 from __future__ import annotations
 
-from typing import Annotated
+from difflib import get_close_matches
+from importlib import import_module
+from typing import Annotated, Any, NamedTuple
 
 import typer
+from typer.core import TyperGroup
+from typer.main import get_command
 
 from enginelimits import __version__
-from enginelimits.cli import rules
-from enginelimits.cli.cases import cases
-from enginelimits.cli.check import check
-from enginelimits.cli.start import start
-from enginelimits.cli.vocabulary import BareUnits, quantities
-from enginelimits.cli.why import why
+
+
+class Entry(NamedTuple):
+    """Where a command stands, and the line that help gives it, which is its docstring's first."""
+
+    module: str
+    function: str
+    says: str
+    kind: str = ""
+
+
+ENTRIES = {
+    "check": Entry("check", "check", "Assess builds and print graded cautions."),
+    "why": Entry("why", "why", "Show the worked calculation behind a quantity."),
+    "quantities": Entry(
+        "vocabulary", "quantities", "List the quantities; with a bare --units, the units.", "BareUnits"
+    ),
+    "start": Entry("start", "start", "Print a commented build file to start from."),
+    "rules": Entry("rules", "rules", "List, explain, check, test and begin rules."),
+    "cases": Entry("cases", "cases", "Run the worked cases."),
+}
+
+
+class Commands(TyperGroup):
+    """Finds commands by name in the table above."""
+
+    def list_commands(self, ctx: Any) -> list[str]:
+        """The names in the order of the table."""
+        return list(ENTRIES)
+
+    def get_command(self, ctx: Any, cmd_name: str) -> Any:
+        """The command of that name, imported now; wrong usage if there is none."""
+        entry = ENTRIES.get(cmd_name)
+        if entry is not None:
+            return loaded(cmd_name, entry)
+        near = get_close_matches(cmd_name, ENTRIES, n=1)
+        mend = f" Did you mean '{near[0]}'?" if near else ""
+        return ctx.fail(f"No such command '{cmd_name}'.{mend}")
+
+    def format_commands(self, ctx: Any, formatter: Any) -> None:
+        """The lines of help, without importing what they speak of."""
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, entry.says) for name, entry in ENTRIES.items()])
+
+
+def loaded(name: str, entry: Entry) -> Any:
+    """One command, or group of commands, ready to run."""
+    module = import_module(f"enginelimits.cli.{entry.module}")
+    found = getattr(module, entry.function)
+    if isinstance(found, typer.Typer):
+        return get_command(found)
+    alone = typer.Typer(add_completion=False, rich_markup_mode=None, pretty_exceptions_enable=False)
+    alone.command(name, cls=getattr(module, entry.kind) if entry.kind else None)(found)
+    return get_command(alone)
+
 
 app = typer.Typer(
     name="enginelimits",
+    cls=Commands,
     help="What a power target asks of an engine that was not designed for boost.",
     epilog="Estimates for trained people, not a measurement, certificate or inspection.",
     no_args_is_help=True,
@@ -38,23 +92,3 @@ def _root(
     ] = False,
 ) -> None:
     pass
-
-
-app.command()(check)
-app.command()(why)
-app.command(cls=BareUnits)(quantities)
-app.command()(start)
-app.command()(cases)
-
-catalogue = typer.Typer(
-    help="The catalogue of rules.",
-    no_args_is_help=True,
-    rich_markup_mode=None,
-    pretty_exceptions_enable=False,
-)
-catalogue.command("list")(rules.list_rules)
-catalogue.command()(rules.explain)
-catalogue.command()(rules.lint)
-catalogue.command()(rules.test)
-catalogue.command()(rules.new)
-app.add_typer(catalogue, name="rules")

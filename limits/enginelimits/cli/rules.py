@@ -35,10 +35,10 @@ def list_rules(
     """List the rules, with the worst grade that each can give."""
     from enginelimits.present.catalogue import rules_data, rules_tree
 
-    rules = _catalogue(common).rules
-    chosen = [rule for rule in rules.values() if family is None or rule.family == family]
+    every = _catalogue(common).rules.values()
+    chosen = [rule for rule in every if family is None or rule.family == family]
     if not chosen:
-        families = tuple(sorted({rule.family for rule in rules.values()}))
+        families = tuple(sorted({rule.family for rule in every}))
         raise InputError(
             [Problem("a family of rules", repr(family), key="FAMILY", file="command line", near=families)]
         )
@@ -117,3 +117,17 @@ def new(
     rule, test_file = written_draft(into, id, family=family, title=title, author=author, taken=taken)
     talk = (f"fill both in, then: enginelimits rules test --rules {into} {id.upper()}",)
     return Answer(f"{rule}\n{test_file}\n", talk=talk)
+
+
+rules = typer.Typer(
+    help="List, explain, check, test and begin rules.",
+    no_args_is_help=True,
+    add_completion=False,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+)
+rules.command("list")(list_rules)
+rules.command()(explain)
+rules.command()(lint)
+rules.command()(test)
+rules.command()(new)
