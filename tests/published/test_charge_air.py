@@ -98,8 +98,8 @@ def test_eight_psi_raises_density_by_45_percent():
 
 
 def test_intercooler_density_ratio():
-    # Computed apart with scipy's constants: ratio 2, 0.72, cooler 0.75 with 8 kPa, 298.15 K and 101.325 kPa:
-    # 320.8 K, density 1.785 times; 1.534 without a cooler.
+    # Arithmetic from the textbook relations, 1.4: ratio 2, 0.72, cooler 0.75 with 8 kPa, 298.15 K and
+    # 101.325 kPa: 320.8 K, density 1.785 times; 1.534 without a cooler.
     hot = compressor.outlet_temperature(298.15, 2.0, 0.72)
     cool = intercooler.outlet_temperature(hot, 298.15, 0.75)
     assert cool == pytest.approx(320.8, abs=0.05)
@@ -110,7 +110,8 @@ def test_intercooler_density_ratio():
 
 
 def test_manifold_temperature_bands_of_the_trade():
-    # trade text, common practice: 38 to 54 degC with a cooler, 80 to 149 degC without
+    # trade text, common practice: 38 to 54 degC with a cooler, 80 to 149 degC without.
+    # It names no boost; on a 25 degC day the cooled band is left at about 14 psi with these efficiencies.
     for psi in (7.0, 10.0, 13.0):
         hot = compressor.outlet_temperature(298.15, (SEA_LEVEL + (psi + 0.7) * PSI) / 98.8e3, 0.70)
         assert 80.0 <= hot - 273.15 <= 149.0
@@ -186,7 +187,7 @@ def test_critical_pressure_of_fluids():
 
 
 def test_unchoked_nozzle_by_the_isentropic_table():
-    # Isentropic flow table, 1.4 (e.g. Shapiro): at Mach 0.50 p/p0 = 0.84302, T/T0 = 0.95238; flow = density x
+    # Isentropic flow table, 1.4, from memory: at Mach 0.50 p/p0 = 0.84302, T/T0 = 0.95238; flow = density x
     # area x Mach x speed of sound.
     p0, t0, area = 2e5, 300.0, 1e-4
     p, t = 0.84302 * p0, 0.95238 * t0
@@ -204,8 +205,8 @@ def test_shaft_speed_at_500_metres_a_second(millimetre, thousand_rpm):
 
 
 def test_supercharger_takes_15_to_25_hp():
-    # common practice, no source: 2.0 L, 7 to 10 psi, 15 to 25 hp; flow from about 0.19 kg/s, efficiencies
-    # 0.60 to 0.70 and 0.95 for belt and gears
+    # common practice, no source: 2.0 L, 7 to 10 psi, 15 to 25 hp.  Flow, efficiency 0.68 and 0.95 for belt
+    # and gears are ordinary figures, from memory; at 0.60 the upper end would be 26 hp.
     for psi, flow, efficiency in ((7.0, 0.185, 0.68), (10.0, 0.205, 0.68)):
         ratio = (SEA_LEVEL + (psi + 0.7) * PSI) / 98.8e3
         hot = compressor.outlet_temperature(298.15, ratio, efficiency)

@@ -23,7 +23,7 @@ FACTORS = [
 def test_factor_table(dry_kpa, celsius, j1349, j607, din, iso):
     p, t = dry_kpa * 1e3, celsius + 273.15
     assert dyno.sae_j1349_factor(p, 0.0, t) == pytest.approx(j1349, abs=0.5e-4)
-    # 1e-4: the table took one whole atmosphere for 29.92 inHg, 4 Pa more
+    # 1e-4: 29.92 inHg is 4 Pa short of the whole atmosphere that this column fits
     assert dyno.sae_j607_factor(p, 0.0, t) == pytest.approx(j607, abs=1e-4)
     assert dyno.din_70020_factor(p, 0.0, t) == pytest.approx(din, abs=0.5e-4)
     assert dyno.iso_1585_factor(p, 0.0, t) == pytest.approx(iso, abs=0.5e-4)
