@@ -85,8 +85,9 @@ def _facts(root: Node, path: str) -> dict[str, Any]:
                 except FaultsError:
                     facts[each] = node
     whole = found(root, steps(path))
-    # Lists of mappings, and keys that nobody knows: told apart by their text.
-    return facts or {path: whole if whole is None or not unknown(whole) else None}
+    # Lists of mappings, and keys that nobody knows, are told apart by their text; nothing is nothing.
+    nothing = whole is None or unknown(whole) or (isinstance(whole, Table) and not whole.entries)
+    return facts or {path: None if nothing else whole}
 
 
 class _RefusedError(Exception):
@@ -201,17 +202,20 @@ def _stepped(current: Value | Curve, cap: float, speed: float, span: str | None)
     """The points of a curve that keeps to the cap on its side of the speed, and at that speed."""
     points = [_Point(s.si, v) for s, v in current] if isinstance(current, Curve) else [_Point(speed, current)]
     outside = speed + STEP if span == "below" else speed - STEP
+
+    def inside(here: float) -> bool:
+        return span is None or (here <= speed if span == "below" else here >= speed)
+
     at = {p.speed for p in points}
     at |= {speed, outside} if span else set()
-    at |= {crossing for a, b in pairwise(points) for crossing in _crossings(a, b, cap)}
+    at |= {here for a, b in pairwise(points) for here in _crossings(a, b, cap) if inside(here)}
     result: list[_Point] = []
     for here in sorted(at):
         if span and min(speed, outside) < here < max(speed, outside):
             # Inside the slope the line between its two ends rules.
             continue
-        inside = span is None or (here <= speed if span == "below" else here >= speed)
         value = _between(points, here)
-        result.append(_Point(here, _least(value, cap) if inside else value))
+        result.append(_Point(here, _least(value, cap) if inside(here) else value))
     return result
 
 
