@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from enginelimits.assessment.anchor import air_anchor
 from enginelimits.assessment.chain.all_steps import STEPS
 from enginelimits.assessment.columns import Column
 from enginelimits.assessment.results import Assessment, At, Curve, QuantityResult, Status
@@ -15,6 +16,9 @@ from enginelimits.assessment.runner import chosen, ordered, run
 from enginelimits.assessment.sample import AMBIENTS, input_columns
 from enginelimits.assessment.vocabulary import QUANTITIES, QuantityKind, printed
 from enginelimits.description.filled import Filled
+
+if TYPE_CHECKING:
+    from enginelimits.shop import Shop
 
 FloatArray = NDArray[np.float64]
 
@@ -33,12 +37,19 @@ def speed_grid(redline: float, limiter: float) -> FloatArray:
 
 
 def assess(
-    filled: Filled, *, samples: int = 64, seed: int = 1, speeds: FloatArray | None = None, chunk: int = CHUNK
+    filled: Filled,
+    *,
+    samples: int = 64,
+    seed: int = 1,
+    speeds: FloatArray | None = None,
+    chunk: int = CHUNK,
+    shop: Shop | None = None,
 ) -> Assessment:
     """Compute every quantity of a filled build, at every speed, site and hot day, typical and sampled."""
     if speeds is None:
         speeds = speed_grid(_number(filled, "engine.redline"), _number(filled, "engine.limiter"))
     inputs = input_columns(filled, speeds, samples, seed)
+    inputs |= air_anchor(filled, STEPS, speeds, samples, seed, shop)
     texts = {path: column.si for path, column in inputs.items() if isinstance(column.si, str | bool)}
     steps = ordered(chosen(STEPS, texts))
     columns = _run_in_chunks(steps, inputs, samples, chunk)

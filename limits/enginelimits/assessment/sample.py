@@ -39,7 +39,7 @@ def drawn(given: Input, samples: int, seed: int) -> FloatArray:
     rows = np.full(1 + samples, centre)
     if not samples or given.low is None or given.high is None or given.shape == "point":
         return rows
-    u = stratified(given.path, samples, seed)
+    u = stratified(given.drawn_with[0] if given.drawn_with else given.path, samples, seed)
     if given.shape == "uniform":
         rows[1:] = given.low + u * (given.high - given.low)
     else:
@@ -60,6 +60,7 @@ def input_columns(
     columns: dict[str, Column] = {}
     for path, given in filled.inputs.items():
         columns[path] = Column(_array(given, speeds, samples, seed), _missing(given), rests=frozenset((path,)))
+    _tie(filled, columns)
     for path, hot_path in HOT_DAY.items():
         if path not in columns or hot_path not in columns:
             continue
@@ -69,6 +70,23 @@ def input_columns(
     columns["engine.speed"] = Column(speeds[None, None, :])
     columns["crank.angle"] = Column(crank_grid())
     return columns
+
+
+def _tie(filled: Filled, columns: dict[str, Column]) -> None:
+    """Give an input that was copied from others their draws, not draws of its own."""
+    for path, given in filled.inputs.items():
+        if _is_sum(filled, given):
+            total: Any = sum(columns[part].si for part in given.drawn_with)
+            columns[path] = columns[path]._replace(si=total)
+
+
+def _is_sum(filled: Filled, given: Input) -> bool:
+    """Whether an input still is the sum of those it is drawn with; an edit may have changed them since."""
+    parts = [filled.inputs.get(path) for path in given.drawn_with]
+    values = [p.value for p in parts if p is not None and isinstance(p.value, float)]
+    if not parts or len(values) < len(parts) or not isinstance(given.value, float):
+        return False
+    return abs(sum(values) - given.value) <= 1e-9 * abs(given.value)
 
 
 def _missing(given: Input) -> frozenset[str]:

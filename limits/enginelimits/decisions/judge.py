@@ -61,7 +61,7 @@ def judge(
     """Fill, assess and judge a description."""
     catalogue = catalogue or load_catalogue(as_of=as_of)
     described = filled(build, shop=shop)
-    assessment = assess(described, samples=samples, seed=seed)
+    assessment = assess(described, samples=samples, seed=seed, shop=shop)
     evaluation = evaluate(catalogue, AssessmentGround(assessment), engine=engine)
     return judgement_of(assessment, described, catalogue, evaluation, as_of or date.today())
 

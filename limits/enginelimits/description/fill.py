@@ -296,7 +296,8 @@ class _Filling:
             below = hypot(below, mass.value - (mass.value if mass.low is None else mass.low))
             above = hypot(above, (mass.value if mass.high is None else mass.high) - mass.value)
         note = f"{COPIED}internals.pistons.mass + internals.pins.mass"
-        made = Input(path, total, "kg", source="common-practice", note=note)
+        parts = ("internals.pistons.mass", "internals.pins.mass")
+        made = Input(path, total, "kg", source="common-practice", note=note, drawn_with=parts)
         self._put(_spread(made, below, above))
 
     def _fuel(self) -> None:
@@ -379,7 +380,8 @@ def _floor(low: float | None, unit: str) -> float | None:
 
 def _copied(found: Input, path: str) -> Input:
     """The same value at another path; the note names the path, so that draws can be shared."""
-    return replace(found, path=path, basis="assumed", note=f"{COPIED}{found.path}")
+    source = found.drawn_with or (found.path,)
+    return replace(found, path=path, basis="assumed", note=f"{COPIED}{found.path}", drawn_with=source)
 
 
 def _spread(made: Input, below: float, above: float) -> Input:

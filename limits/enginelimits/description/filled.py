@@ -22,7 +22,8 @@ class Input:
     floats (leak-down by cylinder) or None when nothing is known; a curve over engine speed stands in ``curve``
     as (speed [rad/s], value) pairs.  ``low`` and ``high`` are the 5th and 95th percentile ("split-normal") or the
     ends ("uniform"); ``floor`` and ``ceiling`` are physical bounds at which a draw is cut.  ``probability`` is
-    the chance of yes of a yes or no that is not known.
+    the chance of yes of a yes or no that is not known.  ``drawn_with`` names the inputs that this one is the
+    sum of, or was before an edit, so that their draws are shared.
     """
 
     path: str
@@ -40,6 +41,7 @@ class Input:
     probability: float | None = None
     curve: tuple[tuple[float, float], ...] | None = None
     from_class: str = ""
+    drawn_with: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

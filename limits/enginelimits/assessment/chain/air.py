@@ -114,7 +114,7 @@ ENGINE = (
     Step(("air.back_pressure_factor",), boost.back_pressure_factor,
          {"exhaust_pressure_ratio": "exhaust.pressure_ratio", "compression_ratio": "engine.compression_ratio"}),
     Step(("air.volumetric_efficiency",), delivery.volumetric_efficiency_of_class,
-         {"class_curve": "class.volumetric_efficiency", "class_factor": "class.volumetric_efficiency_factor",
+         {"class_curve": "class.volumetric_efficiency", "class_factor": ("air.anchored_factor", "class.volumetric_efficiency_factor"),
           "back_pressure_factor": "air.back_pressure_factor"}),
     Step(("air.manifold_density",), engine_flow.manifold_density,
          {"manifold_pressure_pa": "air.manifold_pressure", "manifold_temperature_k": "air.manifold_temperature"}),

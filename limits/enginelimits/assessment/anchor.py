@@ -1,0 +1,94 @@
+"""Air anchored on the maker's figures: volumetric efficiency scaled so that they come out.
+
+Friction stays of its class.  The scale is found at the two speeds that the maker gives, for every draw, and is
+linear between them and constant beyond; it is kept within bounds, and what it would have been is a quantity.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from enginelimits.assessment.columns import Column, Step
+from enginelimits.assessment.runner import chosen, ordered, run
+from enginelimits.assessment.sample import input_columns
+from enginelimits.description.fill import filled
+from enginelimits.description.filled import Filled
+from enginelimits.description.standard import standard_build
+
+if TYPE_CHECKING:
+    from enginelimits.shop import Shop
+
+FloatArray = NDArray[np.float64]
+
+BOUNDS = (0.75, 1.15)
+# Torque is close to linear in the air trapped: three secant steps leave less than a part in ten thousand.
+PASSES = 3
+FACTOR = "class.volumetric_efficiency_factor"
+RESTS = ("engine.standard_output.power.value", "engine.standard_output.torque.value")
+
+
+def air_anchor(
+    described: Filled, steps: Sequence[Step], speeds: FloatArray, samples: int, seed: int, shop: Shop | None = None
+) -> dict[str, Column]:
+    """The anchored columns, empty where the maker's figures are not known."""
+    standard = standard_build(described.build)
+    if standard is None:
+        return {}
+    output = standard.engine.standard_output
+    assert output is not None and output.power is not None and output.torque is not None
+    at = np.array([output.torque.at.si, output.power.at.si])
+    asked = np.array([output.torque.value.si, output.power.value.si / output.power.at.si])
+    inputs = input_columns(filled(standard, shop=shop), at, samples, seed, ("site",))
+    spread = inputs["class.engine.standard_output_factor"].si
+    scale = _scale(_upstream(steps, inputs, "crank.torque"), inputs, asked * spread)
+    if scale is None:
+        return {}
+    rests = frozenset(path for path in RESTS if described.get(path) is not None)
+    return {
+        "air.anchor_scale": Column(_over_speed(scale, at, speeds), rests=rests),
+        "air.anchored_factor": Column(_over_speed(np.clip(scale, *BOUNDS), at, speeds), rests=rests),
+    }
+
+
+def _upstream(steps: Sequence[Step], inputs: dict[str, Column], target: str) -> list[Step]:
+    """The steps that ``target`` rests on, in order, of those that the standard engine chooses."""
+    texts = {path: column.si for path, column in inputs.items() if isinstance(column.si, str | bool)}
+    kept, wanted = [], {target}
+    for step in reversed(ordered(chosen(steps, texts))):
+        if wanted.intersection(step.gives):
+            kept.append(step)
+            for source in step.takes.values():
+                wanted.update((source,) if isinstance(source, str) else source)
+    return kept[::-1]
+
+
+def _scale(steps: list[Step], inputs: dict[str, Column], asked: Any) -> FloatArray | None:
+    """The factor on the class curve at which torque is as asked, (1, rows, speeds), by secant."""
+
+    def torque(factor: Any) -> Any:
+        column = run(steps, {**inputs, FACTOR: Column(factor)})["crank.torque"]
+        return None if column.si is None else column.si
+
+    low = np.ones(np.shape(asked))
+    at_low = torque(low)
+    if at_low is None:
+        return None
+    high = np.clip(asked / at_low, 0.6, 1.4)
+    for _ in range(PASSES):
+        high = np.where(np.abs(high - low) < 1e-9, low + 1e-3, high)
+        at_high = torque(high)
+        step = (asked - at_high) * (high - low) / (at_high - at_low)
+        low, at_low, high = high, at_high, np.clip(high + step, 0.6, 1.4)
+    return high if np.isfinite(high).all() else None
+
+
+def _over_speed(scale: FloatArray, at: FloatArray, speeds: FloatArray) -> FloatArray:
+    """Linear between the two speeds, constant beyond."""
+    if at[1] == at[0]:
+        return np.repeat(scale[..., :1], speeds.size, axis=-1)
+    share = np.clip((speeds - at[0]) / (at[1] - at[0]), 0.0, 1.0)
+    return scale[..., :1] * (1 - share) + scale[..., 1:] * share

@@ -1,0 +1,44 @@
+"""The engine as its maker built and rated it, as a description of its own."""
+
+from __future__ import annotations
+
+from enginelimits.description import nodes
+from enginelimits.description.models import Build
+from enginelimits.description.nodes import Node, found, with_node
+from enginelimits.description.validation import built
+
+# Conditions that a rating is referred to, as a place: 195 m has 99 kPa, dry; 110 m has 100 kPa.
+RATED_AT = {
+    "ISO 1585": {"altitude": "195 m", "air_temperature": "25 degC", "relative_humidity": "0 %"},
+    "SAE J1349": {"altitude": "195 m", "air_temperature": "25 degC", "relative_humidity": "0 %"},
+    "DIN 70020": {"altitude": "0 m", "air_temperature": "20 degC", "relative_humidity": "0 %"},
+    "gross": {"altitude": "110 m", "air_temperature": "25 degC", "relative_humidity": "0 %"},
+}
+DEFAULT_RATING = "ISO 1585"
+_OTHERS = ("goal", "baseline", "site", "forced_induction", "fuel", "fuel_system", "anchors", "internals")
+
+
+def standard_build(build: Build) -> Build | None:
+    """The maker's engine on the maker's fuel in rating conditions; None without rated power or torque.
+
+    Taken from the file as read, so that no edit moves it.  An engine that its maker boosted has none: its
+    figures say nothing of how it breathes by itself.
+    """
+    read = build.as_read
+    output = read.engine.standard_output
+    if output is None or output.power is None or output.torque is None or read.engine.built_for_boost is True:
+        return None
+    root: Node = read.tree
+    for key in ("compression_ratio", "redline", "limiter", "intake_closing"):
+        node = found(root, ("engine", "standard", key))
+        if node is not None:
+            root = with_node(root, ("engine", key), node)
+    for key in _OTHERS:
+        if found(root, (key,)) is not None:
+            root = with_node(root, (key,), None)
+    octane = found(root, ("engine", "standard_output", "fuel", "octane"))
+    if octane is not None:
+        root = with_node(root, ("fuel", "octane"), octane)
+    rated = RATED_AT.get(output.rating or DEFAULT_RATING, RATED_AT[DEFAULT_RATING])
+    root = with_node(root, ("site",), nodes.tree({**rated, "hot_day_temperature": rated["air_temperature"]}))
+    return built(root, read.file)
