@@ -51,9 +51,15 @@ def filled(build: Build, *, shop: Shop | None = None) -> Filled:
 
     Raises InputError when a part names a class or a material that does not exist.
     """
+    from enginelimits.description.models import PROTECTIONS
     from enginelimits.description.paths import flattened
 
     stated = {path: _stated(path, value) for path, value in flattened(build).items()}
+    if build.protections is not None:
+        # A list of what is there says of everything else that it is not.
+        for name in PROTECTIONS:
+            path = f"protections.{name}"
+            stated[path] = Input(path, name in build.protections, basis="documented", source=STATED)
     filling = _Filling(stated)
     if build.as_read is not build:
         # Edits change the engine, never what it was before: its standard is that of the file as read.
