@@ -5,11 +5,11 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from enginelimits.physics.gas.blend import blend_molar_mass
 from enginelimits.physics.gas.fuel import (
     blend_density,
     blend_heat_of_vaporisation,
     blend_heating_value,
-    blend_molar_mass,
     blend_octane,
     blend_stoichiometric_ratio,
     ethanol_mass_fraction,

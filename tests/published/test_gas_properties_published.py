@@ -12,6 +12,7 @@ import pytest
 from scipy.integrate import solve_ivp
 from scipy.optimize import brentq
 
+from enginelimits.physics.gas.composition import stoichiometric_ratio
 from enginelimits.physics.gas.mixture import (
     gamma_air,
     gamma_burned_equilibrium,
@@ -23,7 +24,6 @@ from enginelimits.physics.gas.mixture import (
     heat_capacity_unburned,
     internal_energy_rise,
     internal_energy_single_zone,
-    stoichiometric_ratio,
 )
 
 

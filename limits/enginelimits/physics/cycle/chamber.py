@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import NamedTuple, Self
 
 import numpy as np
 
@@ -55,34 +55,37 @@ class Tables(NamedTuple):
     heat: Array | None  # dQ/dangle / V; None while nothing burns
     wall: Array | None  # times p^0.25 w^0.8 (T - T_wall): dQ_wall/dangle / V; None without heat loss
 
+    @classmethod
+    def of(
+        cls,
+        chamber: Chamber,
+        angles: Array,
+        heat_rate: Array | None,
+        *,
+        mass_times_gas_constant: Array,
+        speed_rad_s: Array,
+        heat_transfer_factor: Array | None,
+    ) -> Self:
+        """Everything that a stage of the integration needs and that pressure does not change.
 
-def tables_of(
-    chamber: Chamber,
-    angles: Array,
-    heat_rate: Array | None,
-    *,
-    mass_times_gas_constant: Array,
-    speed_rad_s: Array,
-    heat_transfer_factor: Array | None,
-) -> Tables:
-    """Everything that a stage of the integration needs and that pressure does not change.
-
-    Woschni's p^0.8 T^-0.55 with T = p V / (m R) is p^0.25 times a function of the volume, so that a stage is
-    left with two square roots and one power. The wall is a disc chamber: two bore areas and the liner in
-    sight.
-    """
-    volume, slope = chamber.volume_and_slope(angles)
-    to_temperature = volume / mass_times_gas_constant
-    wall = None
-    if heat_transfer_factor is not None:
-        area = 2.0 * chamber.bore_area_m2 + 4.0 * volume / chamber.bore_m
-        constant = WOSCHNI_COEFFICIENT * chamber.bore_m**-0.2 * 1e-3**0.8 * heat_transfer_factor / speed_rad_s
-        wall = constant * area / volume * to_temperature**WOSCHNI_TEMPERATURE_EXPONENT
-    return Tables(
-        volume=volume,
-        volume_slope=slope,
-        log_slope=slope / volume,
-        to_temperature=to_temperature,
-        heat=None if heat_rate is None else heat_rate / volume,
-        wall=wall,
-    )
+        Woschni's p^0.8 T^-0.55 with T = p V / (m R) is p^0.25 times a function of the volume, so that a stage
+        is left with two square roots and one power. The wall is a disc chamber: two bore areas and the liner
+        in sight.
+        """
+        volume, slope = chamber.volume_and_slope(angles)
+        to_temperature = volume / mass_times_gas_constant
+        wall = None
+        if heat_transfer_factor is not None:
+            area = 2.0 * chamber.bore_area_m2 + 4.0 * volume / chamber.bore_m
+            constant = (
+                WOSCHNI_COEFFICIENT * chamber.bore_m**-0.2 * 1e-3**0.8 * heat_transfer_factor / speed_rad_s
+            )
+            wall = constant * area / volume * to_temperature**WOSCHNI_TEMPERATURE_EXPONENT
+        return cls(
+            volume=volume,
+            volume_slope=slope,
+            log_slope=slope / volume,
+            to_temperature=to_temperature,
+            heat=None if heat_rate is None else heat_rate / volume,
+            wall=wall,
+        )

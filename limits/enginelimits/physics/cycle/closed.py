@@ -13,8 +13,8 @@ from typing import NamedTuple
 import numpy as np
 
 from enginelimits.physics.combustion.wiebe import burned_fraction, share_at_burned, start_of_combustion
-from enginelimits.physics.cycle.chamber import tables_of
-from enginelimits.physics.cycle.gas_exchange import bottom_works
+from enginelimits.physics.cycle.chamber import Chamber, Tables
+from enginelimits.physics.cycle.gas_exchange import GasExchange
 from enginelimits.physics.cycle.lanes import (
     MOTORED_EXPONENT,
     ORDINARY,
@@ -23,11 +23,8 @@ from enginelimits.physics.cycle.lanes import (
     WALL_HEAT,
     WORK,
     Lanes,
-    computable,
-    heat_rate,
-    rates_of,
 )
-from enginelimits.physics.gas.mixture import SINGLE_ZONE, internal_energy_rise
+from enginelimits.physics.gas.mixture import SINGLE_ZONE, gamma_of, internal_energy_rise
 from enginelimits.physics.numerics.arrays import Array
 from enginelimits.physics.numerics.integration import runge_kutta_4
 from enginelimits.physics.numerics.interpolation import hermite, peak_share
@@ -165,20 +162,22 @@ def closed_cycle(
     ethanol_mass_fraction : array
         Of the fuel, for the unburned gas. [1] Valid 0 to 1.
     gamma_coefficients : tuple of float
-        Ratio of specific heats of the zone in powers of the temperature.
+        Ratio of specific heats of the zone in powers of its temperature in kelvin. [1]
     steps : tuple of int
-        To the start of combustion, to its end, to exhaust opening.
+        To the start of combustion, to its end, to exhaust opening. [1]
 
     Returns
     -------
     cycle : ClosedCycle
-        Each result broadcast over the arguments, traces with the crank on the last axis.
+        Pressures [Pa], angles [rad], work and heat [J], temperatures [K], the residual of the energy balance
+        over heat plus p V at intake closing [1]. Broadcast over the arguments, traces with the crank on the
+        last axis.
 
     Equation
     --------
-    closing_volume = volume(bore_m, stroke_m, rod_length_m, compression_ratio, intake_closing_rad - pi)
-    closing_pressure = trapped_mass_kg * gas_constant_j_kgk * closing_temperature_k / closing_volume
-    d(pressure) = (gamma - 1) / volume * (d(heat) - d(wall_heat)) - gamma * pressure / volume * d(volume)
+    Solved: d(pressure) = ((gamma - 1) * (d(heat) - d(wall heat)) - gamma * pressure * d(volume)) / volume
+    from trapped_mass_kg * gas_constant_j_kgk * closing_temperature_k / volume at intake closing on; gamma is
+    1.375 - 6.99e-5 * temperature, heat follows Wiebe about half_burned_angle_rad, wall heat Woschni.
 
     Source
     ------
@@ -224,7 +223,7 @@ def closed_cycle(
     )
     shape = columns[0].shape
     flat = np.stack([c.reshape(-1) for c in columns])
-    lost = ~computable(Lanes(*flat))
+    lost = ~Lanes(*flat).computable()
     flat[:, lost] = np.array(ORDINARY)[:, None]
     with np.errstate(over="ignore", invalid="ignore"):
         parts = [
@@ -263,10 +262,10 @@ def _integrated(x: Lanes, gamma: tuple[float, ...], steps: tuple[int, int, int])
     for segment, n in enumerate(steps):
         low, high = edges[segment], edges[segment + 1]
         grid = low + np.linspace(0.0, 1.0, 2 * n + 1)[:, None] * (high - low)
-        tables = tables_of(
+        tables = Tables.of(
             chamber,
             grid,
-            heat_rate(x, segment, grid - low, edges),
+            x.heat_rate(segment, grid - low, edges),
             mass_times_gas_constant=mass_gas,
             speed_rad_s=x.speed_rad_s,
             heat_transfer_factor=x.heat_transfer_factor if heated else None,
@@ -275,7 +274,7 @@ def _integrated(x: Lanes, gamma: tuple[float, ...], steps: tuple[int, int, int])
         if segment == 1:
             burn_pressure, burn_volume = states[first, PRESSURE].copy(), tables.volume[0].copy()
         motored = None if segment == 0 else burn_pressure * (burn_volume / tables.volume) ** MOTORED_EXPONENT
-        rates = rates_of(x, gamma, tables, motored, closing_pressure)
+        rates = x.rates(gamma, tables, motored, closing_pressure)
         runge_kutta_4(rates, states[first : last + 1], slopes[first : last + 1], (high - low) / n)
         angles[first : last + 1], to_temperature[first : last + 1] = grid[::2], tables.to_temperature[::2]
         first = last
@@ -291,20 +290,20 @@ def _integrated(x: Lanes, gamma: tuple[float, ...], steps: tuple[int, int, int])
     rise = internal_energy_rise(x.closing_temperature_k, opening_temperature, x.gas_constant_j_kgk, gamma)
     unaccounted = x.released_heat_j * burned - wall_heat - work - x.trapped_mass_kg * rise
     residual = unaccounted / (x.released_heat_j + mass_gas * x.closing_temperature_k)
-    before, after = bottom_works(
-        chamber,
-        closing,
-        opening,
-        x.intake_pressure_pa,
-        closing_pressure,
-        x.exhaust_pressure_pa,
-        pressures[-1],
-        sum(c * opening_temperature**i for i, c in enumerate(gamma)) + np.zeros(lanes),
+    exchange = GasExchange(
+        chamber=Chamber(*(v[:, None] for v in chamber)),
+        closing_angle_rad=closing[:, None],
+        opening_angle_rad=opening[:, None],
+        closing_pressure_pa=closing_pressure[:, None],
+        opening_pressure_pa=pressures[-1][:, None],
+        intake_pressure_pa=x.intake_pressure_pa[:, None],
+        exhaust_pressure_pa=x.exhaust_pressure_pa[:, None],
+        gamma=gamma_of(opening_temperature, gamma)[:, None],
     )
     return (
         peak,
         peak_angle,
-        (before + work + after) / chamber.displacement_m3,
+        (work + exchange.work_j()) / chamber.displacement_m3,
         work.copy(),
         wall_heat.copy(),
         residual,

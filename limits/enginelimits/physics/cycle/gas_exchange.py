@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 import numpy as np
 
 from enginelimits.physics.cycle.chamber import Chamber
@@ -10,68 +12,57 @@ from enginelimits.physics.numerics.integration import integral_between
 from enginelimits.physics.numerics.interpolation import smooth_step
 
 # width of the change from exhaust to intake pressure about top dead centre, either side
-OVERLAP_HALF_WIDTH = np.radians(15.0)
+_OVERLAP_HALF_WIDTH = np.radians(15.0)
 
 
-def filling_pressure(
-    crank_angle_rad: Array, closing_angle_rad: Array, intake_pressure_pa: Array, closing_pressure_pa: Array
-) -> Array:
-    """From the bottom (-pi) to intake closing: manifold pressure, eased into the trapped pressure."""
-    span = np.maximum(closing_angle_rad + np.pi, 1e-9)
-    share = smooth_step((crank_angle_rad + np.pi) / span)
-    return intake_pressure_pa + share * (closing_pressure_pa - intake_pressure_pa)
+class GasExchange(NamedTuple):
+    """What bounds the open part of the cycle, each (..., 1): the angles asked for stand on the last axis.
 
-
-def blowdown_pressure(
-    crank_angle_rad: Array,
-    opening_angle_rad: Array,
-    exhaust_pressure_pa: Array,
-    opening_pressure_pa: Array,
-    volume_ratio: Array,
-    gamma: Array,
-) -> Array:
-    """From exhaust opening on: isentropic expansion fading into exhaust pressure, done at the bottom (pi).
-
-    ``volume_ratio`` is the volume over that at opening.
+    That a cylinder is at exhaust pressure by the bottom and at intake pressure from the top is common
+    practice, no source; it leaves out the pumping work, which gross pressures do not hold anyway.
     """
-    span = np.maximum(np.pi - opening_angle_rad, 1e-9)
-    left = 1.0 - smooth_step((crank_angle_rad - opening_angle_rad) / span)
-    return exhaust_pressure_pa + left * (opening_pressure_pa * volume_ratio**-gamma - exhaust_pressure_pa)
 
+    chamber: Chamber
+    closing_angle_rad: Array
+    opening_angle_rad: Array
+    closing_pressure_pa: Array
+    opening_pressure_pa: Array
+    intake_pressure_pa: Array
+    exhaust_pressure_pa: Array
+    gamma: Array  # of the gas at exhaust opening
 
-def bottom_works(
-    chamber: Chamber,
-    closing_angle_rad: Array,
-    opening_angle_rad: Array,
-    intake_pressure_pa: Array,
-    closing_pressure_pa: Array,
-    exhaust_pressure_pa: Array,
-    opening_pressure_pa: Array,
-    gamma: Array,
-) -> tuple[Array, Array]:
-    """Work on the piston from the bottom to intake closing, and from exhaust opening to the bottom. [J]"""
-    wide = Chamber(*(np.asarray(v, dtype=float)[..., None] for v in chamber))
-    opening_volume = chamber.volume_m3(opening_angle_rad)
+    def filling(self, crank_angle_rad: Array) -> Array:
+        """From the bottom (-pi) to intake closing: manifold pressure eased into the trapped one. [Pa]"""
+        span = np.maximum(self.closing_angle_rad + np.pi, 1e-9)
+        share = smooth_step((crank_angle_rad + np.pi) / span)
+        return self.intake_pressure_pa + share * (self.closing_pressure_pa - self.intake_pressure_pa)
 
-    def filling(angle: Array) -> Array:
-        pressure = filling_pressure(
-            angle, closing_angle_rad[..., None], intake_pressure_pa[..., None], closing_pressure_pa[..., None]
+    def blowdown(self, crank_angle_rad: Array) -> Array:
+        """From exhaust opening on: isentropic expansion fading into exhaust pressure, done at pi. [Pa]"""
+        ratio = self.chamber.volume_m3(crank_angle_rad) / self.chamber.volume_m3(self.opening_angle_rad)
+        span = np.maximum(np.pi - self.opening_angle_rad, 1e-9)
+        left = 1.0 - smooth_step((crank_angle_rad - self.opening_angle_rad) / span)
+        expanding = self.opening_pressure_pa * ratio**-self.gamma
+        return self.exhaust_pressure_pa + left * (expanding - self.exhaust_pressure_pa)
+
+    def strokes(self, crank_angle_rad: Array) -> Array:
+        """Exhaust then intake stroke, from pi over 2 pi, which is -2 pi, to -pi. [Pa]"""
+        turn = np.where(crank_angle_rad > 0.0, -2.0 * np.pi, 2.0 * np.pi)
+        after_top = crank_angle_rad + turn
+        changed = smooth_step((after_top + _OVERLAP_HALF_WIDTH) / (2.0 * _OVERLAP_HALF_WIDTH))
+        return self.exhaust_pressure_pa + changed * (self.intake_pressure_pa - self.exhaust_pressure_pa)
+
+    def work_j(self) -> Array:
+        """Work on the piston, bottom to intake closing and exhaust opening to bottom, last axis gone."""
+        slope = self.chamber.volume_and_slope
+        before = integral_between(
+            lambda angle: self.filling(angle) * slope(angle)[1],
+            np.full(self.closing_angle_rad.shape[:-1], -np.pi),
+            self.closing_angle_rad[..., 0],
         )
-        return pressure * wide.volume_and_slope(angle)[1]
-
-    def blowdown(angle: Array) -> Array:
-        volume, slope = wide.volume_and_slope(angle)
-        pressure = blowdown_pressure(
-            angle,
-            opening_angle_rad[..., None],
-            exhaust_pressure_pa[..., None],
-            opening_pressure_pa[..., None],
-            volume / opening_volume[..., None],
-            gamma[..., None],
+        after = integral_between(
+            lambda angle: self.blowdown(angle) * slope(angle)[1],
+            self.opening_angle_rad[..., 0],
+            np.full(self.opening_angle_rad.shape[:-1], np.pi),
         )
-        return pressure * slope
-
-    return (
-        integral_between(filling, np.full_like(closing_angle_rad, -np.pi), closing_angle_rad),
-        integral_between(blowdown, opening_angle_rad, np.full_like(opening_angle_rad, np.pi)),
-    )
+        return before + after

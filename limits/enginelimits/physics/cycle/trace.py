@@ -6,18 +6,38 @@ import numpy as np
 
 from enginelimits.physics.cycle.chamber import Chamber
 from enginelimits.physics.cycle.closed import ClosedCycle
-from enginelimits.physics.cycle.gas_exchange import OVERLAP_HALF_WIDTH, blowdown_pressure, filling_pressure
-from enginelimits.physics.gas.mixture import SINGLE_ZONE
+from enginelimits.physics.cycle.gas_exchange import GasExchange
+from enginelimits.physics.gas.mixture import SINGLE_ZONE, gamma_of
 from enginelimits.physics.numerics.arrays import Array
-from enginelimits.physics.numerics.interpolation import hermite, smooth_step
+from enginelimits.physics.numerics.interpolation import hermite
+from enginelimits.physics.numerics.validity import valid
 
 
 def crank_grid() -> Array:
-    """Angles over 720 deg about firing top dead centre, both ends included. [rad]
+    """Angles over 720 deg about firing top dead centre, both ends included.
 
     Gas exchange in steps of 4 deg, compression and expansion of 2, near top dead centre of 1 and, where
     pressure peaks, of 0.5 deg, so that the highest pressure on the grid is within 0.1 % of the peak.
 
+    Parameters
+    ----------
+    None.
+
+    Returns
+    -------
+    crank_angle_rad : array
+        Rising from -2 pi to 2 pi. [rad]
+
+    Equation
+    --------
+    Solved: no formula, steps as described
+
+    Source
+    ------
+    own-computation
+
+    Examples
+    --------
     >>> grid = crank_grid()
     >>> grid.size, round(float(np.degrees(grid[0]))), round(float(np.degrees(grid[-1])))
     (351, -360, 360)
@@ -27,6 +47,15 @@ def crank_grid() -> Array:
     return np.radians(np.concatenate([*degrees, np.arange(180.0, 361.0, 4.0)]))
 
 
+@valid(
+    bore_m=(0.03, 0.20),
+    stroke_m=(0.02, 0.30),
+    rod_length_m=(0.05, 1e9),
+    compression_ratio=(6.0, 16.0),
+    intake_pressure_pa=(2e4, 5e5),
+    exhaust_pressure_pa=(5e4, 8e5),
+    crank_angle_rad=(-6.3, 6.3),
+)
 def pressure_over_cycle(
     closed: ClosedCycle,
     *,
@@ -39,64 +68,88 @@ def pressure_over_cycle(
     crank_angle_rad: Array | None = None,
     gamma_coefficients: tuple[float, ...] = SINGLE_ZONE,
 ) -> Array:
-    """Absolute cylinder pressure at each angle of a grid shared by all lanes, the grid on the last axis. [Pa]
+    """Absolute cylinder pressure at each angle of a grid shared by all lanes.
 
-    ``crank_angle_rad`` rises within -2 pi to 2 pi, 0 at firing top dead centre; crank_grid() if not given.
-    Valves closed: cubic through pressure and slope at the nodes of ``closed``. From exhaust opening to the
+    Valves closed: a cubic through pressure and slope at the nodes of ``closed``. From exhaust opening to the
     bottom the gas expands on and fades into exhaust pressure; the exhaust stroke is at exhaust pressure, the
     intake stroke at intake pressure, changing over within 15 deg of top dead centre; then eased into the
     trapped pressure at intake closing. Work over the two strokes about firing is that of
     closed.gross_imep_pa.
+
+    Parameters
+    ----------
+    closed : ClosedCycle
+        Of the same cylinders. [1]
+    bore_m : array
+        Bore. [m] Valid 0.03 to 0.20.
+    stroke_m : array
+        Stroke. [m] Valid 0.02 to 0.30.
+    rod_length_m : array
+        Between the centres. [m] Valid 0.05 to 1e9.
+    compression_ratio : array
+        Geometric. [1] Valid 6 to 16.
+    intake_pressure_pa : array
+        Manifold, absolute. [Pa] Valid 2e4 to 5e5.
+    exhaust_pressure_pa : array
+        At the ports, absolute. [Pa] Valid 5e4 to 8e5.
+    crank_angle_rad : array
+        After firing top dead centre; crank_grid if not given. [rad] Valid -6.3 to 6.3.
+    gamma_coefficients : tuple of float
+        As given to closed_cycle. [1]
+
+    Returns
+    -------
+    pressure_pa : array
+        Shape of the lanes with the grid on the last axis. [Pa]
+
+    Equation
+    --------
+    Solved: closed_cycle between the valve events, manifold pressures elsewhere
+
+    Source
+    ------
+    common-practice, gas exchange at manifold pressures
+
+    Examples
+    --------
+    See closed_cycle for what goes in.
+
+    >>> crank_grid().size
+    351
     """
     angle = crank_grid() if crank_angle_rad is None else np.asarray(crank_angle_rad, dtype=float)
     shape = np.shape(closed.peak_pressure_pa)
-    intake, exhaust = (
-        np.broadcast_to(np.asarray(v, dtype=float), shape)[..., None]
-        for v in (intake_pressure_pa, exhaust_pressure_pa)
+
+    def lanes(value: Array) -> Array:
+        return np.broadcast_to(np.asarray(value, dtype=float), shape)[..., None]
+
+    exchange = GasExchange(
+        chamber=Chamber(lanes(bore_m), lanes(stroke_m), lanes(rod_length_m), lanes(compression_ratio)),
+        closing_angle_rad=closed.angles_rad[..., :1],
+        opening_angle_rad=closed.angles_rad[..., -1:],
+        closing_pressure_pa=lanes(closed.closing_pressure_pa),
+        opening_pressure_pa=lanes(closed.opening_pressure_pa),
+        intake_pressure_pa=lanes(intake_pressure_pa),
+        exhaust_pressure_pa=lanes(exhaust_pressure_pa),
+        gamma=lanes(gamma_of(closed.opening_temperature_k, gamma_coefficients)),
     )
-    closing, opening = closed.angles_rad[..., :1], closed.angles_rad[..., -1:]
+    closing, opening = exchange.closing_angle_rad, exchange.opening_angle_rad
     pressure = np.empty((*shape, angle.size))
-    bottom = np.pi
-
-    gas_exchange = np.abs(angle) >= bottom
-    pressure[..., gas_exchange] = _with_valves_open(angle[gas_exchange], intake, exhaust)
-
+    about_firing = np.abs(angle) < np.pi
+    pressure[..., ~about_firing] = exchange.strokes(angle[~about_firing])
+    pressure[..., about_firing] = _with_valves_closed(closed, angle[about_firing])
     # whether a valve is open depends on the lane; what no lane needs is not computed
-    filling = (angle > -bottom) & (angle < np.nanmax(closing, initial=-bottom))
-    expelling = (angle < bottom) & (angle > np.nanmin(opening, initial=bottom))
-    between = (angle > -bottom) & (angle < bottom)
-    pressure[..., between] = _with_valves_closed(closed, angle[between])
+    known = np.isfinite(closing)
+    filling = about_firing & (angle < np.max(closing, initial=-np.pi, where=known))
     if filling.any():
         at = angle[filling]
-        eased = filling_pressure(at, closing, intake, closed.closing_pressure_pa[..., None])
-        pressure[..., filling] = np.where(at < closing, eased, pressure[..., filling])
+        pressure[..., filling] = np.where(at < closing, exchange.filling(at), pressure[..., filling])
+    expelling = about_firing & (angle > np.min(opening, initial=np.pi, where=known))
     if expelling.any():
         at = angle[expelling]
-        chamber = Chamber(
-            *(
-                np.asarray(v, dtype=float)[..., None]
-                for v in (bore_m, stroke_m, rod_length_m, compression_ratio)
-            )
-        )
-        gamma = sum(c * closed.opening_temperature_k**i for i, c in enumerate(gamma_coefficients))
-        fading = blowdown_pressure(
-            at,
-            opening,
-            exhaust,
-            closed.opening_pressure_pa[..., None],
-            chamber.volume_m3(at) / chamber.volume_m3(opening),
-            np.asarray(gamma)[..., None],
-        )
-        pressure[..., expelling] = np.where(at > opening, fading, pressure[..., expelling])
+        pressure[..., expelling] = np.where(at > opening, exchange.blowdown(at), pressure[..., expelling])
     pressure[np.isnan(closed.peak_pressure_pa)] = np.nan
     return pressure
-
-
-def _with_valves_open(angle: Array, intake: Array, exhaust: Array) -> Array:
-    """Exhaust then intake stroke, from pi over 2 pi, which is -2 pi, to -pi."""
-    after_top = np.where(angle > 0.0, angle - 2.0 * np.pi, angle + 2.0 * np.pi)
-    changed = smooth_step((after_top + OVERLAP_HALF_WIDTH) / (2.0 * OVERLAP_HALF_WIDTH))
-    return exhaust + changed * (intake - exhaust)
 
 
 def _with_valves_closed(closed: ClosedCycle, angle: Array) -> Array:
@@ -122,7 +175,6 @@ def _with_valves_closed(closed: ClosedCycle, angle: Array) -> Array:
     left = nodes[flat]
     width = nodes[flat + 1] - left
     with np.errstate(divide="ignore", invalid="ignore"):
-        share = (angle - left) / width
-        share = np.clip(share, 0.0, 1.0)
+        share = np.clip((angle - left) / width, 0.0, 1.0)
     pressure = hermite(share, width, values[flat], values[flat + 1], slopes[flat], slopes[flat + 1])
     return np.reshape(pressure, (*shape, angle.size))

@@ -154,7 +154,7 @@ def blend_heating_value(
 
     Equation
     --------
-    share = ethanol_mass_fraction(ethanol, gasoline_density_kg_m3)
+    share = 794 * ethanol / (794 * ethanol + gasoline_density_kg_m3 * (1 - ethanol))
     gasoline_heating_value_j_kg + share * (26.8e6 - gasoline_heating_value_j_kg)
 
     Source
@@ -191,7 +191,7 @@ def blend_stoichiometric_ratio(
 
     Equation
     --------
-    share = ethanol_mass_fraction(ethanol, gasoline_density_kg_m3)
+    share = 794 * ethanol / (794 * ethanol + gasoline_density_kg_m3 * (1 - ethanol))
     gasoline_stoichiometric_ratio + share * (8.98 - gasoline_stoichiometric_ratio)
 
     Source
@@ -234,7 +234,7 @@ def blend_heat_of_vaporisation(
 
     Equation
     --------
-    share = ethanol_mass_fraction(ethanol, gasoline_density_kg_m3)
+    share = 794 * ethanol / (794 * ethanol + gasoline_density_kg_m3 * (1 - ethanol))
     gasoline_heat_of_vaporisation_j_kg + share * (920e3 - gasoline_heat_of_vaporisation_j_kg)
 
     Source
@@ -249,76 +249,6 @@ def blend_heat_of_vaporisation(
     return _by_mass(
         ethanol, gasoline_density_kg_m3, gasoline_heat_of_vaporisation_j_kg, ETHANOL_HEAT_OF_VAPORISATION
     )
-
-
-@valid(ethanol=(0.0, 1.0), gasoline_density_kg_m3=(680.0, 800.0), gasoline_molar_mass_kg_mol=(0.085, 0.125))
-def blend_molar_mass(
-    ethanol: Array, gasoline_density_kg_m3: Array, gasoline_molar_mass_kg_mol: Array
-) -> Array:
-    """Mean molar mass of the blend.
-
-    Parameters
-    ----------
-    ethanol : array
-        Ethanol in the fuel by volume. [1] Valid 0 to 1.
-    gasoline_density_kg_m3 : array
-        Density of the hydrocarbon part. [kg/m^3] Valid 680 to 800.
-    gasoline_molar_mass_kg_mol : array
-        Mean molar mass of the hydrocarbon part. [kg/mol] Valid 0.085 to 0.125.
-
-    Returns
-    -------
-    molar_mass_kg_mol : array
-        Broadcast of the arguments. [kg/mol]
-
-    Equation
-    --------
-    share = ethanol_mole_fraction(ethanol, gasoline_density_kg_m3, gasoline_molar_mass_kg_mol)
-    gasoline_molar_mass_kg_mol + share * (0.04607 - gasoline_molar_mass_kg_mol)
-
-    Source
-    ------
-    common-practice, mean by moles
-
-    Examples
-    --------
-    >>> round(float(blend_molar_mass(0.85, 745.0, 0.108)), 4)
-    0.0502
-    """
-    share = ethanol_mole_fraction(ethanol, gasoline_density_kg_m3, gasoline_molar_mass_kg_mol)
-    return gasoline_molar_mass_kg_mol + share * (ETHANOL_MOLAR_MASS - gasoline_molar_mass_kg_mol)
-
-
-@valid(lambda_ratio=(0.6, 2.0), stoichiometric_ratio=(6.0, 16.0))
-def air_fuel_ratio(lambda_ratio: Array, stoichiometric_ratio: Array) -> Array:
-    """Mass of air over mass of fuel.
-
-    Parameters
-    ----------
-    lambda_ratio : array
-        Air over stoichiometric air. [1] Valid 0.6 to 2.
-    stoichiometric_ratio : array
-        Of the fuel. [1] Valid 6 to 16.
-
-    Returns
-    -------
-    air_fuel_ratio : array
-        Broadcast of the arguments. [1]
-
-    Equation
-    --------
-    lambda_ratio * stoichiometric_ratio
-
-    Source
-    ------
-    heywood-1988, eq. 3.8
-
-    Examples
-    --------
-    >>> round(air_fuel_ratio(0.85, 14.6), 2)
-    12.41
-    """
-    return lambda_ratio * stoichiometric_ratio
 
 
 @valid(
@@ -418,10 +348,13 @@ def blend_octane(
 
     Equation
     --------
-    x = ethanol_mole_fraction(ethanol, gasoline_density_kg_m3, gasoline_molar_mass_kg_mol)
-    x_sold = ethanol_mole_fraction(gasoline_ethanol, gasoline_density_kg_m3, gasoline_molar_mass_kg_mol)
+    hydrocarbon = gasoline_density_kg_m3 / gasoline_molar_mass_kg_mol
+    x = 794 / 0.04607 * ethanol / (794 / 0.04607 * ethanol + hydrocarbon * (1 - ethanol))
+    added = 794 / 0.04607 * gasoline_ethanol
+    x_sold = added / (added + hydrocarbon * (1 - gasoline_ethanol))
     molar = octane + max(109 - octane, 0) * (x - x_sold) / (1 - x_sold)
-    over, over_sold = molar - 104.5, octane - 104.5
+    over = molar - 104.5
+    over_sold = octane - 104.5
     octane + (over - sqrt(over**2 + 1) - over_sold + sqrt(over_sold**2 + 1)) / 2
 
     Source

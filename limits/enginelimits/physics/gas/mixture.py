@@ -7,16 +7,13 @@ stoichiometry; burned gas at 30 bar).
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
 import numpy as np
 
+from enginelimits.physics.gas.composition import OXYGEN_SHARE_OF_AIR, Elements
 from enginelimits.physics.numerics.arrays import Array
 from enginelimits.physics.numerics.integration import integral_between
 from enginelimits.physics.numerics.validity import valid
 from enginelimits.units.constants import AIR_MOLAR_MASS, GAS_CONSTANT
-
-OXYGEN_SHARE_OF_AIR = 0.2095
 
 # R/cp as a cubic in T/1000 K, least squares on gamma at 300, 400 ... 1000 K. Largest miss in gamma: 0.0002
 # (iso-octane-air: 1.3536 1.3368 1.3205 1.3052 1.2915 1.2796 1.2695 1.2614), 0.0006 (ethanol-air: 1.3576
@@ -48,7 +45,7 @@ def _polynomial(coefficients: tuple[Array, ...], x: Array) -> Array:
     return value
 
 
-def unburned_coefficients(ethanol_mass_fraction: Array) -> tuple[Array, ...]:
+def _unburned(ethanol_mass_fraction: Array) -> tuple[Array, ...]:
     """Coefficients of R/cp of the fresh charge in powers of T/1000 K, linear in the ethanol share."""
     return tuple(
         g + ethanol_mass_fraction * (e - g) for g, e in zip(UNBURNED_GASOLINE, UNBURNED_ETHANOL, strict=True)
@@ -87,7 +84,7 @@ def gamma_unburned(temperature_k: Array, ethanol_mass_fraction: Array = 0.0) -> 
     >>> round(float(gamma_unburned(700.0)), 3)
     1.292
     """
-    return 1.0 / (1.0 - _polynomial(unburned_coefficients(ethanol_mass_fraction), temperature_k * 1e-3))
+    return 1.0 / (1.0 - _polynomial(_unburned(ethanol_mass_fraction), temperature_k * 1e-3))
 
 
 @valid(temperature_k=(280.0, 1100.0), ethanol_mass_fraction=(0.0, 1.0), gas_constant_j_kgk=(255.0, 310.0))
@@ -112,8 +109,10 @@ def heat_capacity_unburned(
 
     Equation
     --------
-    gamma = gamma_unburned(temperature_k, ethanol_mass_fraction)
-    gas_constant_j_kgk * gamma / (gamma - 1)
+    x = temperature_k / 1000
+    gasoline = 0.28856 - 0.08441 * x - 0.03251 * x**2 + 0.03563 * x**3
+    ethanol = 0.29604 - 0.10692 * x - 0.01359 * x**2 + 0.03077 * x**3
+    gas_constant_j_kgk / (gasoline + ethanol_mass_fraction * (ethanol - gasoline))
 
     Source
     ------
@@ -124,7 +123,7 @@ def heat_capacity_unburned(
     >>> round(float(heat_capacity_unburned(500.0, 274.75)), -1)
     1130.0
     """
-    share = _polynomial(unburned_coefficients(ethanol_mass_fraction), temperature_k * 1e-3)
+    share = _polynomial(_unburned(ethanol_mass_fraction), temperature_k * 1e-3)
     return gas_constant_j_kgk / share
 
 
@@ -290,10 +289,71 @@ def internal_energy_single_zone(temperature_k: Array, gas_constant_j_kgk: Array)
     return (gas_constant_j_kgk / slope) * np.log(SINGLE_ZONE[0] - 1.0 + slope * temperature_k)
 
 
+def gamma_of(temperature_k: Array, gamma_coefficients: tuple[float, ...] = SINGLE_ZONE) -> Array:
+    """Ratio of specific heats given as a polynomial in temperature.
+
+    Parameters
+    ----------
+    temperature_k : array
+        Temperature. [K]
+    gamma_coefficients : tuple of float
+        Of the powers of the temperature in kelvin, from the constant up. [1]
+
+    Returns
+    -------
+    gamma : array
+        [1]
+
+    Equation
+    --------
+    Solved: the sum of gamma_coefficients times powers of temperature_k
+
+    Source
+    ------
+    own-computation
+
+    Examples
+    --------
+    >>> gamma_of(1000.0, (1.4,)), round(gamma_of(1000.0), 4)
+    (1.4, 1.3051)
+    """
+    return _polynomial(gamma_coefficients, temperature_k) + 0.0 * temperature_k
+
+
 def internal_energy_rise(
     from_k: Array, to_k: Array, gas_constant_j_kgk: Array, gamma_coefficients: tuple[float, ...] = SINGLE_ZONE
 ) -> Array:
-    """Rise of internal energy [J/kg] for gamma given as a polynomial in temperature [K]."""
+    """Rise of internal energy between two temperatures for :func:`gamma_of`.
+
+    Parameters
+    ----------
+    from_k : array
+        Temperature at the beginning. [K]
+    to_k : array
+        Temperature at the end. [K]
+    gas_constant_j_kgk : array
+        Gas constant. [J/(kg*K)]
+    gamma_coefficients : tuple of float
+        Of the powers of the temperature in kelvin, from the constant up. [1]
+
+    Returns
+    -------
+    internal_energy_j_kg : array
+        Broadcast of the arguments. [J/kg]
+
+    Equation
+    --------
+    Solved: the integral of gas_constant_j_kgk / (gamma - 1) over temperature from from_k to to_k
+
+    Source
+    ------
+    own-computation
+
+    Examples
+    --------
+    >>> round(internal_energy_rise(300.0, 400.0, 287.0, (1.4,)))
+    71750
+    """
     if len(gamma_coefficients) == 1:
         return gas_constant_j_kgk / (gamma_coefficients[0] - 1.0) * (to_k - from_k)
     if len(gamma_coefficients) == 2:
@@ -302,61 +362,6 @@ def internal_energy_rise(
     return gas_constant_j_kgk * integral_between(
         lambda t: 1.0 / (_polynomial(gamma_coefficients, t) - 1.0), from_k, to_k
     )
-
-
-class Elements(NamedTuple):
-    """Atoms in a kilogram of fuel. [mol/kg]"""
-
-    carbon: Array
-    hydrogen: Array
-    oxygen: Array
-
-    @property
-    def oxygen_wanted(self) -> Array:
-        """O2 for complete combustion. [mol/kg]"""
-        return self.carbon + 0.25 * self.hydrogen - 0.5 * self.oxygen
-
-
-def elements_of_fuel(ethanol_mass_fraction: Array, hydrogen_per_carbon: Array = 1.87) -> Elements:
-    """Atoms in a kilogram of a blend of a hydrocarbon and ethanol (C2H6O)."""
-    carbon = (1.0 - ethanol_mass_fraction) / (0.012011 + hydrogen_per_carbon * 0.001008)
-    ethanol = ethanol_mass_fraction / 0.046069
-    return Elements(carbon + 2.0 * ethanol, carbon * hydrogen_per_carbon + 6.0 * ethanol, ethanol)
-
-
-@valid(ethanol_mass_fraction=(0.0, 1.0), hydrogen_per_carbon=(1.5, 2.4))
-def stoichiometric_ratio(ethanol_mass_fraction: Array, hydrogen_per_carbon: Array = 1.87) -> Array:
-    """Mass of dry air that burns a unit mass of fuel completely.
-
-    Parameters
-    ----------
-    ethanol_mass_fraction : array
-        Mass of ethanol over mass of fuel. [1] Valid 0 to 1.
-    hydrogen_per_carbon : array
-        Hydrogen atoms a carbon atom of the hydrocarbon part. [1] Valid 1.5 to 2.4.
-
-    Returns
-    -------
-    stoichiometric_ratio : array
-        Broadcast of the arguments. [1]
-
-    Equation
-    --------
-    carbon = (1 - ethanol_mass_fraction) / (0.012011 + 0.001008 * hydrogen_per_carbon)
-    ethanol = ethanol_mass_fraction / 0.046069
-    (carbon * (1 + hydrogen_per_carbon / 4) + 3 * ethanol) * 0.0289644 / 0.2095
-
-    Source
-    ------
-    heywood-1988, eq. 3.6
-
-    Examples
-    --------
-    >>> round(float(stoichiometric_ratio(0.0)), 1)
-    14.6
-    """
-    oxygen = elements_of_fuel(ethanol_mass_fraction, hydrogen_per_carbon).oxygen_wanted
-    return oxygen * AIR_MOLAR_MASS / OXYGEN_SHARE_OF_AIR
 
 
 @valid(air_fuel_ratio=(4.0, 40.0), fuel_molar_mass_kg_mol=(0.030, 0.130))
@@ -429,7 +434,7 @@ def gas_constant_burned(
     >>> bool(gas_constant_burned(0.85) > gas_constant_burned(1.0))
     True
     """
-    fuel = elements_of_fuel(ethanol_mass_fraction, hydrogen_per_carbon)
+    fuel = Elements.of(ethanol_mass_fraction, hydrogen_per_carbon)
     oxygen = fuel.oxygen_wanted
     inert = oxygen * lambda_ratio * (1.0 / OXYGEN_SHARE_OF_AIR - 1.0)
     left_over = oxygen * np.maximum(lambda_ratio - 1.0, 0.0)
