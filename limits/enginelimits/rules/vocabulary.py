@@ -1,0 +1,71 @@
+"""The words that rules may use: quantities with their units, inputs with their units or kinds."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Final
+
+# What a temperature's name holds when it is a difference, where degrees Celsius would mislead.
+_DIFFERENCES: Final = ("margin", "difference", "rise", "soak")
+
+
+@dataclass(frozen=True)
+class Words:
+    """The vocabulary.
+
+    ``quantities``: SI unit by id.  ``inputs``: SI unit by path, or text, choice, yes-no or points.
+    ``choices``: the words that a choice may be.  ``differences``: quantities and inputs in K that are
+    differences. ``classes``: names of the shipped classes, by the path that takes one; a shop may add its
+    own.
+    """
+
+    quantities: Mapping[str, str]
+    inputs: Mapping[str, str]
+    choices: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    differences: frozenset[str] = frozenset()
+    classes: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+
+
+def known_words() -> Words:
+    """The vocabulary of the assessment, of build files, and of what classes supply."""
+    from enginelimits.assessment.vocabulary import QUANTITIES
+    from enginelimits.description.fields import Choice
+    from enginelimits.description.paths import fields, known_paths
+
+    inputs = {**known_paths(), **_of_classes()}
+    choices = {path: kind.names for path, kind in fields().items() if isinstance(kind, Choice)}
+    kelvin = [q.id for q in QUANTITIES.values() if q.unit == "K"] + [p for p, u in inputs.items() if u == "K"]
+    return Words(
+        {q.id: q.unit for q in QUANTITIES.values()},
+        inputs,
+        choices,
+        frozenset(name for name in kelvin if any(word in name for word in _DIFFERENCES)),
+        _class_names(),
+    )
+
+
+def _of_classes() -> dict[str, str]:
+    """Unit of what each kind of class supplies, a material's values among them."""
+    from enginelimits.reference.catalogue import kind, kinds
+
+    found: dict[str, str] = {}
+    materials = {key: e.unit for m in kind("materials").classes.values() for key, e in m.gives.items()}
+    for of in map(kind, kinds()):
+        if not of.gives:
+            continue
+        found[f"{of.gives}.factory"] = "yes-no"
+        for one in of.classes.values():
+            supplied = {
+                **(materials if one.material else {}),
+                **{key: e.unit for key, e in one.gives.items()},
+            }
+            found.update({f"{of.gives}.{key}": unit for key, unit in supplied.items()})
+    return found
+
+
+def _class_names() -> dict[str, tuple[str, ...]]:
+    """The shipped classes by the path that names one."""
+    from enginelimits.reference.catalogue import kind, kinds
+
+    return {of.named_by: tuple(of.classes) for of in map(kind, kinds()) if of.named_by}
