@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
 
@@ -106,7 +107,11 @@ def _between(name: str, grade: str, line: Mapping[str, Any]) -> Expectation:
 
 def _quantity(line: Mapping[str, Any], judgement: Judgement) -> Expectation:
     low, high = (_si(text) for text in line["between"])
-    result = judgement.assessment.quantities[line["id"]]
+    result = judgement.assessment.quantities.get(line["id"])
+    if result is None:
+        near = tuple(get_close_matches(line["id"], judgement.assessment.quantities, n=3))
+        raise InputError([Problem("a quantity of the vocabulary", line["id"], key="quantities",
+                                  file="expected.yaml", near=near)])
     held = result.value is not None and low <= result.value <= high
     got = result.status if result.value is None else f"{result.value:.6g} {result.unit}"
     return Expectation(f"{line['id']} between {line['between'][0]} and {line['between'][1]}",
