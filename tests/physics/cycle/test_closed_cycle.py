@@ -22,7 +22,7 @@ TURBO = {
     "half_burned_angle_rad": 0.30,
     "burn_duration_rad": 0.90,
     "wiebe_a": 5.0,
-    "wiebe_m": 2.0,
+    "wiebe_form": 2.0,
     "intake_closing_rad": 0.87,
     "exhaust_opening_rad": 0.87,
     "wall_temperature_k": 450.0,
@@ -55,7 +55,7 @@ def _random_lanes(count: int, seed: int) -> dict[str, np.ndarray]:
         "half_burned_angle_rad": draw(0.08, 0.5, count),
         "burn_duration_rad": draw(0.65, 1.3, count),
         "wiebe_a": np.full(count, 5.0),
-        "wiebe_m": draw(1.6, 2.6, count),
+        "wiebe_form": draw(1.6, 2.6, count),
         "intake_closing_rad": draw(0.5, 1.3, count),
         "exhaust_opening_rad": draw(0.6, 1.1, count),
         "wall_temperature_k": draw(400.0, 500.0, count),
@@ -77,7 +77,7 @@ class Reference:
         radius = 0.5 * c["stroke_m"]
         self.piston = np.pi / 4 * c["bore_m"] ** 2
         self.swept = self.piston * c["stroke_m"]
-        duration, a, m = c["burn_duration_rad"], c["wiebe_a"], c["wiebe_m"]
+        duration, a, m = c["burn_duration_rad"], c["wiebe_a"], c["wiebe_form"]
         self.start = c["half_burned_angle_rad"] - duration * (np.log(2.0) / a) ** (1.0 / (m + 1.0))
         self.closing, self.opening = c["intake_closing_rad"] - np.pi, np.pi - c["exhaust_opening_rad"]
 
@@ -113,7 +113,7 @@ class Reference:
         speed = 2.28 * c["stroke_m"] * c["speed_rad_s"] / np.pi
         heat = 0.0
         if y > 0.0:
-            a, m = c["wiebe_a"], c["wiebe_m"]
+            a, m = c["wiebe_a"], c["wiebe_form"]
             rate = a * (m + 1.0) * y**m * np.exp(-a * y ** (m + 1.0)) / c["burn_duration_rad"]
             heat = c["released_heat_j"] * rate
             motored = self.p_start * (self.volume(self.start) / v) ** 1.30
@@ -154,7 +154,7 @@ CASES = {
     "retarded": _case(half_burned_angle_rad=0.45, burn_duration_rad=1.2),
     "fast": _case(half_burned_angle_rad=0.14, burn_duration_rad=0.6, speed_rad_s=700.0),
     "slow": _case(speed_rad_s=160.0, burn_duration_rad=0.8, half_burned_angle_rad=0.35),
-    "odd exponent": _case(wiebe_m=2.6, compression_ratio=12.5, half_burned_angle_rad=0.25),
+    "odd exponent": _case(wiebe_form=2.6, compression_ratio=12.5, half_burned_angle_rad=0.25),
     "late closing": _case(intake_closing_rad=1.3, exhaust_opening_rad=1.1, rod_length_m=0.16),
 }
 

@@ -17,7 +17,7 @@ REST = {
     "gas_constant_j_kgk": 277.0,
     "released_heat_j": 2000.0,
     "wiebe_a": 5.0,
-    "wiebe_m": 2.0,
+    "wiebe_form": 2.0,
     "intake_closing_rad": 0.87,
     "exhaust_opening_rad": 0.87,
     "wall_temperature_k": 450.0,

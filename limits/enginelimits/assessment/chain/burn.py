@@ -77,7 +77,7 @@ CYLINDER = (
           "gas_constant_j_kgk": "cylinder.gas_constant", "released_heat_j": "cylinder.heat_released",
           "half_burned_angle_rad": "combustion.angle_of_half_burned",
           "burn_duration_rad": "class.burn.duration", "wiebe_a": "class.burn.exponent_a",
-          "wiebe_m": "class.burn.exponent_m", "intake_closing_rad": "engine.intake_closing",
+          "wiebe_form": "class.burn.exponent_m", "intake_closing_rad": "engine.intake_closing",
           "exhaust_opening_rad": "engine.exhaust_opening", "wall_temperature_k": "class.wall.temperature",
           "heat_transfer_factor": "class.wall.heat_transfer_factor",
           "intake_pressure_pa": "air.manifold_pressure", "exhaust_pressure_pa": "exhaust.pressure",

@@ -139,11 +139,11 @@ def volumetric_efficiency_of_class(
     Parameters
     ----------
     class_curve : array
-        Of the class at this speed. Valid 0.3 to 1.4.
+        Of the class at this speed. [1] Valid 0.3 to 1.4.
     class_factor : array
-        How this engine differs from its class. Valid 0.6 to 1.4.
+        How this engine differs from its class. [1] Valid 0.6 to 1.4.
     back_pressure_factor : array
-        What exhaust pressure takes or gives. Valid 0.5 to 1.3.
+        What exhaust pressure takes or gives. [1] Valid 0.5 to 1.3.
 
     Returns
     -------
@@ -241,7 +241,7 @@ def compressor_efficiency_as_given(efficiency: Array) -> Array:
     Parameters
     ----------
     efficiency : array
-        Isentropic, at the power peak. Valid 0.3 to 0.9.
+        Isentropic, at the power peak. [1] Valid 0.3 to 0.9.
 
     Returns
     -------
@@ -273,7 +273,7 @@ def power_per_rib(power_w: Array, ribs: Array) -> Array:
     power_w : array
         Taken from the crank. [W] Valid 0 to 500e3.
     ribs : array
-        Ribs of the belt. Valid 1 to 20.
+        Ribs of the belt. [1] Valid 1 to 20.
 
     Returns
     -------

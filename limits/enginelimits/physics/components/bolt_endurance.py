@@ -26,9 +26,9 @@ def thread_endurance_margin(
     opening_load_n : array
         Greatest load that opens the joint, all bolts together; it returns to nil each turn. [N] Valid 0 to 500e3.
     bolts : array
-        Bolts that share it. Valid 1 to 4.
+        Bolts that share it. [1] Valid 1 to 4.
     joint_share : array
-        Part of an outside load that the bolt takes while the joint is closed. Valid 0 to 1.
+        Part of an outside load that the bolt takes while the joint is closed. [1] Valid 0 to 1.
     stress_area_m2 : array
         Of the thread. [m^2] Valid 1e-6 to 1e-3.
     endurance_amplitude_pa : array

@@ -78,7 +78,7 @@ class ClosedCycle(NamedTuple):
     half_burned_angle_rad=(-0.3, 0.9),
     burn_duration_rad=(0.3, 1.8),
     wiebe_a=(2.0, 10.0),
-    wiebe_m=(1.0, 4.0),
+    wiebe_form=(1.0, 4.0),
     intake_closing_rad=(0.0, 1.75),
     exhaust_opening_rad=(0.0, 1.6),
     wall_temperature_k=(300.0, 600.0),
@@ -101,7 +101,7 @@ def closed_cycle(
     half_burned_angle_rad: Array,
     burn_duration_rad: Array,
     wiebe_a: Array,
-    wiebe_m: Array,
+    wiebe_form: Array,
     intake_closing_rad: Array,
     exhaust_opening_rad: Array,
     wall_temperature_k: Array,
@@ -145,7 +145,7 @@ def closed_cycle(
         Nominal duration of Wiebe's function. [rad] Valid 0.3 to 1.8.
     wiebe_a : array
         Efficiency exponent. [1] Valid 2 to 10.
-    wiebe_m : array
+    wiebe_form : array
         Form exponent. [1] Valid 1 to 4.
     intake_closing_rad : array
         After bottom dead centre. [rad] Valid 0 to 1.75.
@@ -189,7 +189,7 @@ def closed_cycle(
     ...     bore_m=0.086, stroke_m=0.086, rod_length_m=0.143, compression_ratio=9.5, speed_rad_s=420.0,
     ...     trapped_mass_kg=8.5e-4, closing_temperature_k=350.0, gas_constant_j_kgk=277.0,
     ...     released_heat_j=2000.0, half_burned_angle_rad=0.30, burn_duration_rad=0.90, wiebe_a=5.0,
-    ...     wiebe_m=2.0, intake_closing_rad=0.87, exhaust_opening_rad=0.87, wall_temperature_k=450.0,
+    ...     wiebe_form=2.0, intake_closing_rad=0.87, exhaust_opening_rad=0.87, wall_temperature_k=450.0,
     ...     heat_transfer_factor=1.0, intake_pressure_pa=1.7e5, exhaust_pressure_pa=1.6e5)
     >>> round(float(one.peak_pressure_pa) / 1e5), bool(abs(one.energy_residual) < 1e-4)
     (61, True)
@@ -210,7 +210,7 @@ def closed_cycle(
                 half_burned_angle_rad,
                 burn_duration_rad,
                 wiebe_a,
-                wiebe_m,
+                wiebe_form,
                 intake_closing_rad,
                 exhaust_opening_rad,
                 wall_temperature_k,
@@ -243,9 +243,9 @@ def _integrated(x: Lanes, gamma: tuple[float, ...], steps: tuple[int, int, int])
     """The fields of ClosedCycle but the last, for lanes (lanes,); traces are (nodes, lanes)."""
     chamber, lanes = x.chamber, x.bore_m.size
     closing, opening = x.intake_closing_rad - np.pi, np.pi - x.exhaust_opening_rad
-    start = start_of_combustion(x.half_burned_angle_rad, x.burn_duration_rad, x.wiebe_a, x.wiebe_m)
+    start = start_of_combustion(x.half_burned_angle_rad, x.burn_duration_rad, x.wiebe_a, x.wiebe_form)
     # a burn that outlasts exhaust opening still leaves room for the last segment
-    burning = x.burn_duration_rad * share_at_burned(_BURNED, x.wiebe_a, x.wiebe_m)
+    burning = x.burn_duration_rad * share_at_burned(_BURNED, x.wiebe_a, x.wiebe_form)
     end = start + np.minimum(burning, 0.8 * (opening - start))
     edges = (closing, start, end, opening)
 
@@ -286,7 +286,7 @@ def _integrated(x: Lanes, gamma: tuple[float, ...], steps: tuple[int, int, int])
     )
     work, wall_heat = states[-1, WORK], states[-1, WALL_HEAT]
     opening_temperature = temperatures[-1]
-    burned = burned_fraction((opening - start) / x.burn_duration_rad, x.wiebe_a, x.wiebe_m)
+    burned = burned_fraction((opening - start) / x.burn_duration_rad, x.wiebe_a, x.wiebe_form)
     rise = internal_energy_rise(x.closing_temperature_k, opening_temperature, x.gas_constant_j_kgk, gamma)
     unaccounted = x.released_heat_j * burned - wall_heat - work - x.trapped_mass_kg * rise
     residual = unaccounted / (x.released_heat_j + mass_gas * x.closing_temperature_k)

@@ -38,7 +38,7 @@ def cylinder_cycle(
     half_burned_angle_rad: Array,
     burn_duration_rad: Array,
     wiebe_a: Array,
-    wiebe_m: Array,
+    wiebe_form: Array,
     intake_closing_rad: Array,
     exhaust_opening_rad: Array,
     wall_temperature_k: Array,
@@ -75,7 +75,7 @@ def cylinder_cycle(
         Nominal duration of Wiebe's function. [rad] Valid 0.3 to 1.8.
     wiebe_a : array
         Efficiency exponent. [1] Valid 2 to 10.
-    wiebe_m : array
+    wiebe_form : array
         Form exponent. [1] Valid 1 to 4.
     intake_closing_rad : array
         After bottom dead centre. [rad] Valid 0 to 1.75.
@@ -95,13 +95,14 @@ def cylinder_cycle(
     Returns
     -------
     cycle : CylinderCycle
-        Each result broadcast over the arguments, the trace with the crank on the last axis.
+        Each result broadcast over the arguments, the trace with the crank on the last axis: pressures [Pa], the
+        angle of the peak [rad], wall heat [J], residual [1], temperature [K].
 
     Equation
     --------
     Solved: d(pressure) = (gamma - 1) / volume * (d(heat) - d(wall heat)) - gamma * pressure / volume * d(volume),
     gamma = 1.375 - 6.99e-5 * temperature, heat by Wiebe about half_burned_angle_rad, wall heat by Woschni; fourth
-    order, nodes at the start and the nominal end of the burn.
+    order, nodes at the start of the burn and where all but a ten-thousandth has burned.
 
     Source
     ------
@@ -112,7 +113,7 @@ def cylinder_cycle(
     >>> one = cylinder_cycle(
     ...     bore_m=0.086, stroke_m=0.086, rod_length_m=0.143, compression_ratio=9.5, speed_rad_s=420.0,
     ...     trapped_mass_kg=8.5e-4, closing_temperature_k=350.0, gas_constant_j_kgk=277.0, released_heat_j=2000.0,
-    ...     half_burned_angle_rad=0.30, burn_duration_rad=0.90, wiebe_a=5.0, wiebe_m=2.0, intake_closing_rad=0.87,
+    ...     half_burned_angle_rad=0.30, burn_duration_rad=0.90, wiebe_a=5.0, wiebe_form=2.0, intake_closing_rad=0.87,
     ...     exhaust_opening_rad=0.87, wall_temperature_k=450.0, heat_transfer_factor=1.0,
     ...     intake_pressure_pa=1.7e5, exhaust_pressure_pa=1.6e5, ethanol_mass_fraction=0.0)
     >>> round(float(one.peak_pressure_pa) / 1e5)
@@ -131,7 +132,7 @@ def cylinder_cycle(
         half_burned_angle_rad=half_burned_angle_rad,
         burn_duration_rad=burn_duration_rad,
         wiebe_a=wiebe_a,
-        wiebe_m=wiebe_m,
+        wiebe_form=wiebe_form,
         intake_closing_rad=intake_closing_rad,
         exhaust_opening_rad=exhaust_opening_rad,
         wall_temperature_k=wall_temperature_k,

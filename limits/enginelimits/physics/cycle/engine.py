@@ -19,7 +19,7 @@ def displacement(bore_m: Array, stroke_m: Array, cylinders: Array) -> Array:
     stroke_m : array
         Full stroke. [m] Valid 0.02 to 0.30.
     cylinders : array
-        Number of cylinders. Valid 1 to 24.
+        Number of cylinders. [1] Valid 1 to 24.
 
     Returns
     -------
@@ -49,9 +49,9 @@ def over_standard(as_built: Array, standard: Array) -> Array:
     Parameters
     ----------
     as_built : array
-        Of the build. Valid 0 to 1e6.
+        Of the build. [1] Valid 0 to 1e6.
     standard : array
-        Of the standard engine, in the same unit. Valid 1e-9 to 1e6.
+        Of the standard engine, in the same unit. [1] Valid 1e-9 to 1e6.
 
     Returns
     -------
@@ -183,7 +183,7 @@ def peak_pressure_of_high_cycle(mean_peak_pressure_pa: Array, scatter: Array) ->
     mean_peak_pressure_pa : array
         Of the mean cycle. [Pa] Valid 1e5 to 4e7.
     scatter : array
-        95th percentile over mean. Valid 1 to 1.6.
+        95th percentile over mean. [1] Valid 1 to 1.6.
 
     Returns
     -------
@@ -341,7 +341,7 @@ def share_left(share: Array) -> Array:
     Parameters
     ----------
     share : array
-        Of the whole. Valid 0 to 1.
+        Of the whole. [1] Valid 0 to 1.
 
     Returns
     -------

@@ -38,7 +38,7 @@ class Lanes(NamedTuple):
     half_burned_angle_rad: Array
     burn_duration_rad: Array
     wiebe_a: Array
-    wiebe_m: Array
+    wiebe_form: Array
     intake_closing_rad: Array
     exhaust_opening_rad: Array
     wall_temperature_k: Array
@@ -55,7 +55,7 @@ class Lanes(NamedTuple):
         """Mask of lanes with every input known and the events in their order."""
         with np.errstate(invalid="ignore", divide="ignore"):
             start = start_of_combustion(
-                self.half_burned_angle_rad, self.burn_duration_rad, self.wiebe_a, self.wiebe_m
+                self.half_burned_angle_rad, self.burn_duration_rad, self.wiebe_a, self.wiebe_form
             )
             ordered = (self.intake_closing_rad - np.pi < start) & (start < np.pi - self.exhaust_opening_rad)
             real = (
@@ -71,7 +71,7 @@ class Lanes(NamedTuple):
             return None
         # measured from the segment's own start, so that the first node is exactly the start of combustion
         share = (since_low + (edges[segment] - edges[1])) / self.burn_duration_rad
-        m = 2.0 if np.all(self.wiebe_m == 2.0) else self.wiebe_m
+        m = 2.0 if np.all(self.wiebe_form == 2.0) else self.wiebe_form
         rate: Array = burn_rate(share, self.wiebe_a, m) * (self.released_heat_j / self.burn_duration_rad)
         return rate
 

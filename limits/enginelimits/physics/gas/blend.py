@@ -14,9 +14,9 @@ def air_fuel_ratio(lambda_ratio: Array, stoichiometric_ratio: Array) -> Array:
     Parameters
     ----------
     lambda_ratio : array
-        Air over what would burn the fuel completely. Valid 0.5 to 2.
+        Air over what would burn the fuel completely. [1] Valid 0.5 to 2.
     stoichiometric_ratio : array
-        Air over fuel by mass at lambda 1. Valid 5 to 16.
+        Air over fuel by mass at lambda 1. [1] Valid 5 to 16.
 
     Returns
     -------
@@ -48,7 +48,7 @@ def blend_molar_mass(
     Parameters
     ----------
     ethanol : array
-        By volume. Valid 0 to 1.
+        By volume. [1] Valid 0 to 1.
     gasoline_density_kg_m3 : array
         Of the gasoline without ethanol. [kg/m^3] Valid 680 to 800.
     gasoline_molar_mass_kg_mol : array
