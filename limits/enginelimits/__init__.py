@@ -18,7 +18,7 @@ _HOMES = {
     "assess": "enginelimits.assessment.collect",
     "judge": "enginelimits.decisions.judge",
 }
-__all__ = ["__version__", *_HOMES]  # noqa: PLE0604
+__all__ = ["__version__", "assess", "edited", "filled", "judge", "load_build", "parse_build"]
 
 if TYPE_CHECKING:
     from enginelimits.assessment.collect import assess

@@ -70,8 +70,7 @@ def _scale(steps: list[Step], inputs: dict[str, Column], asked: Any) -> FloatArr
     """The factor on the class curve at which torque is as asked, (1, rows, speeds), by secant."""
 
     def torque(factor: Any) -> Any:
-        column = run(steps, {**inputs, FACTOR: Column(factor)})["crank.torque"]
-        return None if column.si is None else column.si
+        return run(steps, {**inputs, FACTOR: Column(factor)})["crank.torque"].si
 
     low = np.ones(np.shape(asked))
     at_low = torque(low)
@@ -83,7 +82,8 @@ def _scale(steps: list[Step], inputs: dict[str, Column], asked: Any) -> FloatArr
         at_high = torque(high)
         step = (asked - at_high) * (high - low) / (at_high - at_low)
         low, at_low, high = high, at_high, np.clip(high + step, 0.6, 1.4)
-    return high if np.isfinite(high).all() else None
+    found: FloatArray = high
+    return found if np.isfinite(found).all() else None
 
 
 def _over_speed(scale: FloatArray, at: FloatArray, speeds: FloatArray) -> FloatArray:
@@ -91,4 +91,5 @@ def _over_speed(scale: FloatArray, at: FloatArray, speeds: FloatArray) -> FloatA
     if at[1] == at[0]:
         return np.repeat(scale[..., :1], speeds.size, axis=-1)
     share = np.clip((speeds - at[0]) / (at[1] - at[0]), 0.0, 1.0)
-    return scale[..., :1] * (1 - share) + scale[..., 1:] * share
+    between: FloatArray = scale[..., :1] * (1 - share) + scale[..., 1:] * share
+    return between

@@ -4,7 +4,16 @@ from __future__ import annotations
 
 from enginelimits.assessment.columns import Step
 from enginelimits.physics.components import (
-    bearing, bolt_endurance, fastener, head, pin, piston, ring, rod, rod_bolt, valve,
+    bearing,
+    bolt_endurance,
+    fastener,
+    head,
+    pin,
+    piston,
+    ring,
+    rod,
+    rod_bolt,
+    valve,
 )
 from enginelimits.physics.cycle import engine
 from enginelimits.physics.mechanics import forces, kinematics, loads
