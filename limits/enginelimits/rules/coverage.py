@@ -93,8 +93,11 @@ def _side(leaf: Compare, typed: Typed, limits: Limits) -> set[str]:
 
 def _sides_of(value: Any, limit: Any, near: float = NEAR) -> set[str]:
     value, limit = np.broadcast_arrays(np.asarray(value, dtype=float), np.asarray(limit, dtype=float))
-    room = near * np.maximum(np.abs(limit), np.where(limit == 0.0, np.inf, 0.0))
-    close = np.isfinite(value) & np.isfinite(limit) & (np.abs(value - limit) <= room)
+    # Nothing is a tenth of zero; and of whole numbers the next one is near.
+    room = np.where(limit == 0.0, np.inf, near * np.abs(limit))
+    with np.errstate(invalid="ignore"):
+        room = np.where((value % 1.0 == 0.0) & (limit % 1.0 == 0.0) & (np.abs(limit) < 10.0), 1.0, room)
+        close = np.isfinite(value) & np.isfinite(limit) & (np.abs(value - limit) <= room)
     return {
         s for s, there in (("above", value > limit), ("below", value < limit)) if bool((there & close).any())
     }

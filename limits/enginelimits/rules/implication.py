@@ -70,7 +70,7 @@ def _comparison_implies(one: Compare, other: Compare, limits: Limits) -> bool:
 
 
 def _number(against: LimitName | Amount | Other, limits: Limits) -> tuple[str, float] | None:
-    """What a number counts in, and the number.  Times of another value compare where that value is above zero."""
+    """What a number counts in, and the number.  Multiples of a value are ordered where it is above zero."""
     if isinstance(against, Other):
         times = against.times
         if isinstance(times, LimitName):

@@ -67,7 +67,7 @@ def colliding(names: Iterable[str]) -> tuple[str, ...]:
 
 
 def _groups(program: Program) -> list[tuple[int, list[int]]]:
-    """(depth, clause numbers) of each part that hangs together without joints; joints come from lesser depth."""
+    """(depth, clause numbers) of each part that hangs together without joints; these come from below."""
     root: dict[str, str] = {}
 
     def find(name: str) -> str:

@@ -41,6 +41,7 @@ _EDITS: Final = (
     {"replace", "with"},
     {"set", "to"},
     {"drop"},
+    {"cap", "to"},
     {"cap", "to", "below"},
     {"cap", "to", "above"},
 )
@@ -278,7 +279,7 @@ def _remedy_problems(catalogue: Catalogue, words: Words) -> Iterator[Problem]:
         for step in remedy.steps:
             for edit in step:
                 if set(edit) not in _EDITS:
-                    wanted = "an edit: replace/with, set/to, drop, or cap/to with below or above"
+                    wanted = "an edit: replace/with, set/to, drop, or cap/to, perhaps with below or above"
                     yield _problem(remedy.place, wanted, ", ".join(edit), remedy.id)
                     continue
                 path = str(edit[next(iter(set(edit) & {"replace", "set", "drop", "cap"}))])

@@ -31,9 +31,12 @@ def known_words() -> Words:
     """The vocabulary of the assessment, of build files, and of what classes supply."""
     from enginelimits.assessment.vocabulary import QUANTITIES
     from enginelimits.description.fields import Choice
+    from enginelimits.description.models import PROTECTIONS
     from enginelimits.description.paths import fields, known_paths
 
-    inputs = {**known_paths(), **_of_classes()}
+    # A list of protections is filled as a yes or no for each of them.
+    listed = {f"protections.{name}": "yes-no" for name in PROTECTIONS}
+    inputs = {**known_paths(), **listed, **_of_classes()}
     choices = {path: kind.names for path, kind in fields().items() if isinstance(kind, Choice)}
     kelvin = [q.id for q in QUANTITIES.values() if q.unit == "K"] + [p for p, u in inputs.items() if u == "K"]
     return Words(
