@@ -50,8 +50,10 @@ def _words() -> tuple[QuantityKind, ...]:
         q("condition.compression_spread", "1", "high",
           "Highest less lowest cylinder compression, over the highest.", varies=False, root="condition"),
         # Air
-        q("ambient.pressure", "Pa", "none", "Barometer at the site, from its altitude.", detail=True),
-        q("ambient.vapour_pressure", "Pa", "none", "Partial pressure of water in the air.", detail=True),
+        q("ambient.pressure", "Pa", "none", "Barometer at the site, from its altitude.", varies=False,
+          detail=True),
+        q("ambient.vapour_pressure", "Pa", "none", "Partial pressure of water in the air.",
+          varies=False, detail=True),
         q("air.filter_loss", "Pa", "none", "Pressure lost in filter and inlet at this speed.", detail=True),
         q("exhaust.loss", "Pa", "none", "Back pressure of pipe, catalyst and silencer at this speed.",
           detail=True),
