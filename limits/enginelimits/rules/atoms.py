@@ -135,17 +135,14 @@ class Typed:
         value = _numbers(reading.si, leaf)
         unit, against, other = self._against(leaf, reading, limits)
         true, false = compared(value, leaf.sense, against)
-        look = _look(reading, true, false, against)
         if other is not None:
-            outside, applicable = _mask(other.outside), _mask(other.applicable)
-            look = look._replace(
-                true=look.true & ~outside & applicable,
-                false=(look.false & ~outside) | ~applicable,
-                missing=look.missing | other.missing,
-                outside=look.outside | outside,
-                applicable=look.applicable & applicable,
+            # Certain as soon as either means nothing here, even where the other cannot be told.
+            reading = reading._replace(
+                missing=reading.missing | other.missing,
+                outside=_mask(reading.outside) | _mask(other.outside),
+                applicable=_mask(reading.applicable) & _mask(other.applicable),
             )
-        return look._replace(value=value, unit=unit)
+        return _look(reading, true, false, against)._replace(value=value, unit=unit)
 
     def _against(self, leaf: Compare, reading: Reading, limits: Limits) -> tuple[str, Any, Reading | None]:
         """Unit of the comparison, what is compared with, and the other reading if it is one.

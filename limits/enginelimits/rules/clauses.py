@@ -93,7 +93,7 @@ class Writer:
 
     def _rails(self, condition: Condition, scope: str, name: str) -> Rails:
         if isinstance(condition, Not):
-            return ~self._rails(condition.of, scope, name)
+            return ~self._rails(condition.of, scope, f"{name}!")
         if (scope, condition) in self._known:
             return self._known[scope, condition]
         if isinstance(condition, Every | Some | Count):
