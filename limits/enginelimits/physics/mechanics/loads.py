@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from enginelimits.physics.mechanics.forces import crank_pin_force, gas_force, rod_axial_force, side_force
+from enginelimits.physics.mechanics.forces import gas_force
 from enginelimits.physics.mechanics.kinematics import piston_acceleration, rod_angle, throw_angle
 from enginelimits.physics.numerics.arrays import Array
 from enginelimits.physics.numerics.validity import valid
@@ -163,13 +163,17 @@ def loads_over_cycle(
     throw = throw_angle(crank_angle_rad, stroke, length, offset)
     tilt = rod_angle(crank_angle_rad, stroke, length, offset)
     acceleration = piston_acceleration(crank_angle_rad, stroke, length, speed, offset)
-    gas = gas_force(cylinder_pressure_pa, _over_crank(crankcase_pressure_pa), _over_crank(bore_m))
-    rod = force_extremes(rod_axial_force(gas, assembly + above, acceleration, tilt), crank_angle_rad)
-    pin = np.abs(rod_axial_force(gas, assembly, acceleration, tilt)).max(axis=-1)
-    side = np.abs(side_force(gas, assembly + small, acceleration, tilt)).max(axis=-1)
-    whole = rod_axial_force(gas, assembly + small, acceleration, tilt)
-    radial, tangential = crank_pin_force(whole, throw, tilt, big, stroke, speed)
-    crank_pin = force_extremes(np.hypot(radial, tangential), crank_angle_rad)
+    # Of gas and inertia along the rod all forces are made; only these two arrays are as large as the pressure.
+    pressed = gas_force(cylinder_pressure_pa, _over_crank(crankcase_pressure_pa), _over_crank(bore_m)) / np.cos(tilt)
+    pulled = acceleration / np.cos(tilt)
+    rod = force_extremes(pressed - (assembly + above) * pulled, crank_angle_rad)
+    pin = _greatest_size(pressed - assembly * pulled)
+    whole = pressed - (assembly + small) * pulled
+    side = _greatest_size(whole * np.sin(tilt))
+    # The rotating share pulls outward along the throw: the cosine law gives the sum's square.
+    rotating = big * stroke / 2.0 * speed**2
+    square = whole * (whole - 2.0 * rotating * np.cos(throw + tilt)) + rotating**2
+    crank_pin = force_extremes(square, crank_angle_rad)
     return CycleLoads(
         rod.compression_n,
         rod.compression_angle_rad,
@@ -177,9 +181,14 @@ def loads_over_cycle(
         rod.tension_angle_rad,
         pin,
         side,
-        crank_pin.compression_n,
+        np.sqrt(crank_pin.compression_n),
         crank_pin.compression_angle_rad,
     )
+
+
+def _greatest_size(force: Array) -> Array:
+    """Greatest over the crank axis, of either sense, without a copy of the array."""
+    return np.maximum(force.max(axis=-1), -force.min(axis=-1))
 
 
 def _over_crank(value: Array) -> Array:
