@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 import inspect
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
 from typing import Any
 
 import numpy as np
 
-from enginelimits.assessment.columns import Column
+from enginelimits.assessment.columns import Column, Step
 from enginelimits.assessment.results import Assessment
 from enginelimits.assessment.vocabulary import QUANTITIES, printed
 from enginelimits.errors import InputError, Problem
+from enginelimits.units.suffixes import unit_of_argument
 
 Cell = float | str | bool | None
 
@@ -97,7 +98,10 @@ def _worked(
     kind, step = QUANTITIES[name], column.step
     assert step is not None
     sections = docstring_sections(step.of)
-    arguments = tuple(_argument(assessment, n, column.takes[n], place) for n in column.takes)
+    arguments = (
+        *(_argument(assessment, n, column.takes[n], place) for n in column.takes),
+        *_constants(assessment, step, column.takes),
+    )
     status = "ok"
     if column.si is None:
         status = "cannot compute: needs " + ", ".join(sorted(column.missing))
@@ -123,6 +127,20 @@ def _argument(assessment: Assessment, name: str, comes_from: str, place: tuple[i
         given = assessment.filled.get("site.hot_day_temperature") or given
     return Argument(name, comes_from, value, unit, basis, given.source if given else "",
                     given.from_class if given else "")
+
+
+def _constants(assessment: Assessment, step: Step, bound: Mapping[str, str]) -> Iterator[Argument]:
+    """What the equation names but no column gives: what a choice settles, and the formula's own constants."""
+    path = next(iter(step.when), "")
+    chosen = assessment.filled.get(path)
+    for name, value in step.fixed.items():
+        basis = chosen.basis if chosen is not None else "assumed"
+        note = "" if chosen is None else str(chosen.value)
+        yield Argument(name, path, value, unit_of_argument(name), basis, "", note)
+    for name, parameter in inspect.signature(step.of).parameters.items():
+        value = parameter.default
+        if name not in bound and name not in step.fixed and isinstance(value, float | int):
+            yield Argument(name, "formula", float(value), unit_of_argument(name), "constant", "", "")
 
 
 def cell(column: Column, place: tuple[int, int]) -> Cell:
