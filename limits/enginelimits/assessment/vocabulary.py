@@ -125,6 +125,8 @@ def _words() -> tuple[QuantityKind, ...]:
         q("cylinder.pressure_trace", "Pa", "none", "Pressure over 720 degrees.", crank=True, detail=True),
         q("cylinder.peak_pressure", "Pa", "high", "Greatest cylinder pressure of the mean cycle.",
           root="gas load"),
+        q("cylinder.peak_gauge_pressure", "Pa", "high", "The same above outside pressure.", detail=True,
+          root="gas load"),
         q("cylinder.peak_pressure_angle", "rad", "none", "After top dead centre."),
         q("cylinder.peak_pressure_high", "Pa", "high", "95th percentile of cycles.", root="gas load"),
         q("cylinder.wall_heat", "J", "none", "Heat to the walls, closed cycle, one cylinder.", detail=True),

@@ -68,10 +68,12 @@ def explain(
 @command
 def lint(common: Common) -> Answer:
     """Check the catalogue for loose ends; exit 1 when there are any."""
+    from enginelimits.decisions.trial import remedy_trial
     from enginelimits.present.catalogue import lint_data, lint_tree
     from enginelimits.rules.lint import catalogue_problems
 
-    problems = catalogue_problems(_catalogue(common))
+    catalogue = _catalogue(common)
+    problems = catalogue_problems(catalogue, tried=remedy_trial(catalogue))
     return common.shown(
         lint_tree(problems), lambda: lint_data(problems), Code.findings if problems else Code.clean
     )

@@ -6,7 +6,7 @@ A stated value is never touched; the health of the engine, its history and the g
 from __future__ import annotations
 
 from dataclasses import replace
-from math import hypot
+from math import hypot, pi
 from typing import TYPE_CHECKING, Any
 
 from enginelimits.description.filled import Filled, Input, Scalar
@@ -70,6 +70,7 @@ def filled(build: Build, *, shop: Shop | None = None) -> Filled:
     if shop is not None:
         filling.take_settings(shop)
     filling.decide_induction()
+    filling.derive_rating()
     for name in _ORDER:
         filling.apply(kind(name), shop)
     return Filled(build, filling.inputs)
@@ -106,6 +107,21 @@ class _Filling:
         elif self._stated_below("forced_induction"):
             found = "turbocharger"
         self._put(Input(path, found, source="common-practice"))
+
+    def derive_rating(self) -> None:
+        """The maker's power over the swept volume, by which classes of breathing are told apart."""
+        paths = ("engine.standard_output.power.value", "engine.bore", "engine.stroke", "engine.cylinders")
+        found = [self.inputs.get(path) for path in paths]
+        values = [i.value for i in found if i is not None and isinstance(i.value, float)]
+        if len(values) == len(paths) and not self._is_true("engine.built_for_boost"):
+            power, bore, stroke, cylinders = values
+            rating = power / (pi / 4.0 * bore**2 * stroke * cylinders)
+            path = "class.engine.rated_power_per_displacement"
+            self._put(Input(path, rating, "W/m^3", basis="documented", source="own-computation"))
+
+    def _is_true(self, path: str) -> bool:
+        found = self.inputs.get(path)
+        return found is not None and found.value is True
 
     def apply(self, of: Kind, shop: Shop | None) -> None:
         """Fill from one kind: the class that the build names, else the first whose conditions hold."""

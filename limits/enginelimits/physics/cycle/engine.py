@@ -362,3 +362,35 @@ def share_left(share: Array) -> Array:
     0.6
     """
     return 1.0 - share
+
+
+@valid(pressure_pa=(0.0, 5e7), barometer_pa=(30e3, 110e3))
+def gauge_pressure(pressure_pa: Array, barometer_pa: Array) -> Array:
+    """A pressure above that outside.
+
+    Parameters
+    ----------
+    pressure_pa : array
+        Absolute. [Pa] Valid 0 to 5e7.
+    barometer_pa : array
+        Outside pressure. [Pa] Valid 30e3 to 110e3.
+
+    Returns
+    -------
+    pressure_pa : array
+        Gauge, broadcast of the arguments. [Pa]
+
+    Equation
+    --------
+    pressure_pa - barometer_pa
+
+    Source
+    ------
+    own-computation
+
+    Examples
+    --------
+    >>> gauge_pressure(8.1e6, 1e5)
+    8000000.0
+    """
+    return pressure_pa - barometer_pa
