@@ -114,7 +114,7 @@ def read_remedies(reader: Reader, text: str, layer: str, into: Read) -> None:
 
 def read_failure_modes(reader: Reader, text: str, layer: str, into: Read) -> None:
     """failure-modes.yaml."""
-    optional = ("part", "mechanism", "signs", "cost", "not_modelled", "sources")
+    optional = ("part", "mechanism", "signs", "cost", "not_modelled", "awaits", "sources")
     for name, node in _entries(reader, text, "failure modes", MODE_ID):
         table = reader.table(node, f"the failure mode {name}", ("title",), optional)
         into.failure_modes.append(
@@ -126,6 +126,7 @@ def read_failure_modes(reader: Reader, text: str, layer: str, into: Read) -> Non
                 reader.text(entry(table, "signs"), "a sentence"),
                 reader.text(entry(table, "cost"), "a sentence"),
                 reader.text(entry(table, "not_modelled"), "a reason"),
+                reader.text(entry(table, "awaits"), "what is to be computed first"),
                 _sources(reader, entry(table, "sources")),
                 layer,
                 reader.place(node),

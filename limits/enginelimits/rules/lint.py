@@ -267,8 +267,8 @@ def _unused(catalogue: Catalogue) -> Iterator[Problem]:
         if remedy.id not in remedies:
             yield _problem(remedy.place, "a remedy that a rule names", remedy.id, remedy.id, "Take it out.")
     for mode in catalogue.failure_modes.values():
-        if mode.id not in modes and not mode.not_modelled:
-            mend = "Point a rule to it, or say under `not_modelled` which data are missing."
+        if mode.id not in modes and not mode.not_modelled and not mode.awaits:
+            mend = "Point a rule to it, or say what it `awaits`, or under `not_modelled` which data are missing."
             yield _problem(mode.place, "a failure mode that a rule names", mode.id, mode.id, mend)
 
 

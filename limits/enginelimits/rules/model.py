@@ -262,7 +262,9 @@ class Remedy:
 
 @dataclass(frozen=True, eq=False)
 class FailureMode:
-    """A way in which an engine breaks.  ``not_modelled`` gives the reason when no rule speaks of it."""
+    """A way in which an engine breaks.  ``not_modelled`` gives the reason when no data allow a rule.
+
+    ``awaits`` names what has to be computed before a rule can speak of it."""
 
     id: str
     title: str
@@ -271,6 +273,7 @@ class FailureMode:
     signs: str = ""
     cost: str = ""
     not_modelled: str = ""
+    awaits: str = ""
     sources: tuple[Mapping[str, str], ...] = ()
     layer: str = ""
     place: Place = NOWHERE
