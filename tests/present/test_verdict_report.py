@@ -12,8 +12,8 @@ from enginelimits.present.text import report
 from enginelimits.present.verdict import verdict_tree
 
 
-def screen(judgement: Judgement, width: int = 100, system: str = "metric") -> str:
-    return report(verdict_tree(judgement, system), width=width)  # type: ignore[arg-type]
+def screen(judgement: Judgement, width: int = 100, system: str = "metric", *, full: bool = False) -> str:
+    return report(verdict_tree(judgement, system, full=full), width=width)  # type: ignore[arg-type]
 
 
 def flat(text: str) -> str:
@@ -29,15 +29,58 @@ def test_name_grade_and_limiting_item_come_first(judgement: Judgement) -> None:
 
 
 def test_a_full_verdict_fits_one_screen(judgement: Judgement) -> None:
-    assert 24 <= len(screen(judgement, 100).splitlines()) <= 45
-    assert len(screen(judgement, 80).splitlines()) <= 56
+    assert 20 <= len(screen(judgement, 100).splitlines()) <= 38
+    assert len(screen(judgement, 80).splitlines()) <= 45
 
 
 def test_five_strongest_are_told_in_full_and_the_rest_by_title(judgement: Judgement) -> None:
     text = screen(judgement)
     assert "Cautions, the 5 strongest of 7" in text
     assert text.count("Remedy: ") == 5
-    assert "Also: note plug gap (PLG001); note oil grade (OIL001)." in text
+    assert "Also note: PLG001 plug gap, OIL001 oil grade." in text
+
+
+def test_notes_are_told_in_full_only_where_nothing_is_worse(judgement: Judgement) -> None:
+    caution = finding("PST001", title="Power on cast pistons", grade="caution", uncapped="caution")
+    note = finding("OIL001", title="Oil grade", grade="note", uncapped="note")
+    both = flat(screen(replace(judgement, findings=(caution, note))))
+    assert "Cautions, the 1 strongest of 2 1. CAUTION Power on cast pistons" in both
+    assert "Also note: OIL001 oil grade." in both
+    assert "1. NOTE Oil grade" in flat(screen(replace(judgement, findings=(note,))))
+
+
+def test_no_finding_is_left_out_however_many_there_are(judgement: Judgement) -> None:
+    many = tuple(
+        finding(f"ZZZ{n:03}", title=f"Thing {n}", grade=grade, uncapped=grade)
+        for n, grade in enumerate(["caution"] * 12 + ["note"] * 20)
+    )
+    text = flat(screen(replace(judgement, findings=many)))
+    assert all(f.rule in text for f in many)
+    # Grades are told of those without a title as well.
+    assert text.index("Also caution: ZZZ005") < text.index("; note: ZZZ012") < text.index("ZZZ031")
+    assert "(all titles: --full)" in text
+
+
+def test_full_report_leaves_out_nothing_that_the_short_one_does(judgement: Judgement) -> None:
+    long = finding(
+        why="Nothing relieves the rod at 1.5 bar. No standard gives a limit.",
+        message="Pressure is 21.9 bar; the limit is 21.5 bar. The number is memory.",
+        brief="Pressure is 21.9 bar; the limit is 21.5 bar.",
+    )
+    whole = replace(judgement, findings=(long,), notices=("Mind the tool.", "Mind the dyno."))
+    short, full = flat(screen(whole)), flat(screen(whole, full=True))
+    for part in (
+        "The number is memory.",
+        "No standard gives a limit.",
+        "or fit forged rods with new bolts.",
+        "Bands from two-litre fours.",
+        "Mind the dyno.",
+        "class.rod.yield_strength",
+    ):
+        assert part not in short
+        assert part in full
+    assert "1 more warning: --full." in short
+    assert "--full" not in full
 
 
 def test_one_sentence_of_the_reason_is_told(judgement: Judgement) -> None:
@@ -45,6 +88,13 @@ def test_one_sentence_of_the_reason_is_told(judgement: Judgement) -> None:
     text = flat(screen(replace(judgement, findings=(long,))))
     assert "Nothing relieves the rod at 1.5 bar. Remedy:" in text
     assert "No standard" not in text
+
+
+def test_the_brief_message_takes_the_place_of_a_long_one(judgement: Judgement) -> None:
+    long = finding(message="It is 21.9 bar. More is said here.", brief="It is 21.9 bar. A tail of 23 %.")
+    text = flat(screen(replace(judgement, findings=(long,))))
+    assert "It is 21.9 bar. A tail of 23 %. Down here" in text
+    assert "More is said" not in text
 
 
 def test_a_caution_carries_number_limit_reason_remedy_and_chance(judgement: Judgement) -> None:
@@ -55,7 +105,7 @@ def test_a_caution_carries_number_limit_reason_remedy_and_chance(judgement: Judg
         "21.9 bar",
         "21.5 bar",
         "inertia hardly relieves the rod",
-        "Remedy: Hold boost back below 3500 rpm; or fit forged rods with new bolts.",
+        "Remedy: hold boost back below 3500 rpm.",
         "chance even 52 %",
         "low confidence",
         "Settled by: smallest shank section, by calliper.",
@@ -88,8 +138,11 @@ def test_open_worse_grade_names_what_is_missing(judgement: Judgement) -> None:
 
 def test_gaps_are_grouped_by_what_is_missing(judgement: Judgement) -> None:
     text = screen(judgement)
-    assert "Could not be judged: 4 rules" in text
-    assert "- needs vehicle.tyre: Oil control in corners (OIL004), Sump for track use (OIL005)" in text
+    lack = "needs vehicle.tyre: Oil control in corners (OIL004), Sump for track use (OIL005)"
+    assert f"Could not be judged, 4 rules: {lack};" in flat(text)
+    full = screen(judgement, full=True)
+    assert "Could not be judged: 4 rules" in full
+    assert f"- {lack}" in full
 
 
 @pytest.mark.parametrize(
@@ -132,8 +185,8 @@ def test_no_boost_is_not_told_as_a_figure(judgement: Judgement) -> None:
 
 def test_assumed_inputs_are_told_with_their_range_and_the_classes_counted(judgement: Judgement) -> None:
     told = flat(screen(judgement))
-    assert "Assumed, what weighs most first: internals.rods.shank_area 140 mm^2 (115 to 165 mm^2);" in told
-    assert "and 1 more from the classes." in told
+    assert "Assumed: internals.rods.shank_area 140 mm^2 (115 to 165);" in told
+    assert "; and 1 more." in told
     assert "class.rod.yield_strength" not in told
 
 

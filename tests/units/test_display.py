@@ -50,6 +50,20 @@ def test_kinds_and_hints() -> None:
     assert shown(27.78, "m/s", quantity_hint="cooling.radiator_capacity.road_speed") == "100 km/h"
 
 
+@pytest.mark.parametrize(
+    ("value", "text"),
+    [(1.0, "1.00"), (0.9, "0.90"), (0.00291, "0.00291"), (0.0, "0.00"), (12.0, "12"), (-1.5, "-1.50")],
+)
+def test_ratios_keep_two_decimals_below_ten(value: float, text: str) -> None:
+    assert shown(value, "1") == text
+
+
+def test_counts_have_no_decimals() -> None:
+    assert shown(4.0, "1", quantity_hint="engine.cylinders") == "4"
+    assert shown(2.0, "1", quantity_hint="internals.rod_bolts.count") == "2"
+    assert shown(1.0, "1", quantity_hint="ignition.heat_steps_colder") == "1"
+
+
 @pytest.mark.parametrize("nothing", [None, math.nan, math.inf])
 def test_nothing_is_never_a_number(nothing: float | None) -> None:
     assert shown(nothing, "Pa") == "unknown"

@@ -42,6 +42,9 @@ def check(
     strict: Annotated[
         bool, typer.Option("--strict", help="Exit 3 when something could not be judged.")
     ] = False,
+    full: Annotated[
+        bool, typer.Option("--full", help="Tell everything, not only what fits one screen.")
+    ] = False,
 ) -> Answer:
     """Assess builds and print graded cautions.
 
@@ -64,7 +67,7 @@ def check(
     codes = {_code(judgement, fail_on, strict) for judgement in judged} | {
         code_of(error) for _, error in failed
     }
-    data = _json(judged, failed, len(builds)) if common.form is Form.json else _text(common, judged)
+    data = _json(judged, failed, len(builds)) if common.form is Form.json else _text(common, judged, full)
     return Answer(data, worst(codes), errors=tuple(f"{build}: {words_of(error)}" for build, error in failed))
 
 
@@ -101,8 +104,8 @@ def _json(judged: list[Judgement], failed: list[tuple[Path, Exception]], asked: 
     return jsonform.written(jsonform.checks(judged, lost))
 
 
-def _text(common: Common, judged: list[Judgement]) -> str:
+def _text(common: Common, judged: list[Judgement], full: bool) -> str:
     from enginelimits.present.verdict import verdict_tree
 
     system = common.system
-    return common.words(*(verdict_tree(judgement, system) for judgement in judged))
+    return common.words(*(verdict_tree(judgement, system, full=full) for judgement in judged))

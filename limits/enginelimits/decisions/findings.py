@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -15,6 +16,8 @@ from enginelimits.rules.evaluate import RuleOutcome, Witness
 from enginelimits.rules.grades import CLEAR, GRADES, NOTE, REINFORCE
 from enginelimits.rules.messages import message_text
 from enginelimits.rules.model import EVIDENCE, Limit
+
+_SENTENCE_END = re.compile(r"(?<=\.)\s+(?=[A-Z])")
 
 # Evidence from the weakest up: the order in which a finding reports what it rests on.
 WEAKEST_FIRST = ("memory", "common practice", "shop", "computed", "published")
@@ -84,6 +87,7 @@ def finding_of(
         evidence=_weakest((limit.evidence for limit in said.limits), rule.evidence),
         confidence=_least_sure((limit.confidence for limit in said.limits), rule.confidence),
         settled_by=rule.settled_by,
+        brief=" ".join(_brief(said, grade, chance, assessment)),
     )
 
 
@@ -119,14 +123,41 @@ def _because(said: Spoken, assessment: Assessment) -> Iterable[Because]:
 def _message(said: Spoken, grade: int, chance: float | None, assessment: Assessment) -> Iterable[str]:
     rule = said.outcome.rule
     yield message_text(rule, said.witness, speed=assessment.speeds[said.witness.speed], chance=chance)
-    reached = said.grading.reached
     if grade > said.grading.row0 and chance is not None:
         yield f"The typical build stays under it; {chance:.0%} of the draws do not."
-    if reached is not None and grade < REINFORCE and reached[REINFORCE] > 0 and said.uncapped < REINFORCE:
+    reached = said.grading.reached
+    if reached is not None and _could_reinforce(said, grade):
         settles = f" What settles it: {rule.settled_by}" if rule.settled_by else ""
         yield f"In {reached[REINFORCE]:.0%} of the draws it would be reinforce.{settles}"
     if said.uncapped > grade:
         yield f"By the numbers alone this is {GRADES[said.uncapped]}; the limit rests on too little to say so."
+
+
+def _brief(said: Spoken, grade: int, chance: float | None, assessment: Assessment) -> Iterable[str]:
+    """The first sentence, with its number and limit, and what the draws add to it."""
+    rule = said.outcome.rule
+    whole = message_text(rule, said.witness, speed=assessment.speeds[said.witness.speed], chance=chance)
+    yield _SENTENCE_END.split(whole, maxsplit=1)[0]
+    if grade > said.grading.row0 and chance is not None:
+        yield f"A tail of {100 * chance:.0f} % crosses it."
+    reached = said.grading.reached
+    if reached is not None and _could_reinforce(said, grade):
+        first = rule.settled_by.partition(";")[0].rstrip(".")
+        settles = f"; settled by: {_going_on(first)}." if first else "."
+        yield f"In {100 * reached[REINFORCE]:.0f} % it would be reinforce{settles}"
+
+
+def _could_reinforce(said: Spoken, grade: int) -> bool:
+    """Whether some draws reach reinforce where the finding does not."""
+    reached = said.grading.reached
+    return bool(
+        reached is not None and grade < REINFORCE and reached[REINFORCE] > 0 and said.uncapped < REINFORCE
+    )
+
+
+def _going_on(sentence: str) -> str:
+    """A sentence that goes on after a colon."""
+    return sentence[:1].lower() + sentence[1:] if sentence[1:2].islower() else sentence
 
 
 def _remedies(ids: Iterable[str], catalogue: Catalogue) -> Iterable[RemedyShown]:

@@ -49,7 +49,7 @@ class RemedyShown:
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """One rule that spoke.  ``chance`` is None without samples."""
+    """One rule that spoke.  ``chance`` is None without samples; ``brief`` is the message for a small screen."""
 
     rule: str
     title: str
@@ -71,6 +71,7 @@ class Finding:
     evidence: str
     confidence: str
     settled_by: str
+    brief: str = ""
 
 
 @dataclass(frozen=True, slots=True)

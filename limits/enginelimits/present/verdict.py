@@ -1,13 +1,16 @@
-"""The answer of ``check`` as a report that fits one screen."""
+"""The answer of ``check``: a report that fits one screen, or all of it in words."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from itertools import groupby
+from operator import attrgetter
 from typing import TYPE_CHECKING
 
 from enginelimits.decisions.influence import weightiest
-from enginelimits.decisions.verdict import Because, Finding, Judgement, NotJudged
+from enginelimits.decisions.verdict import Because, Finding, Judgement, NotJudged, RemedyShown
 from enginelimits.present.tree import Heading, Item, Line, Node, Notice, Role, Run, Tree, line
 from enginelimits.present.values import (
     at_text,
@@ -21,11 +24,13 @@ if TYPE_CHECKING:
     from enginelimits.units.display import System
 
 _SENTENCE_END = re.compile(r"(?<=\.)\s+(?=[A-Z])")
+_UNIT_IN_RANGE = re.compile(r" (\S+) \((\S+ to \S+) \1\)$")
 STRONGEST = 5
-SHOWN_GAPS = 4
-SHOWN_REMEDIES = 2
-SHOWN_ASSUMED = 6
-SHOWN_TITLES = 6
+SHOWN_GAPS = 3
+SHOWN_ASSUMED = 3
+SHOWN_TITLES = 8
+# Above this chance, no measurement of the build is likely to lift a finding.
+LIKELY = 0.67
 
 NOTHING_YET = "nothing found so far"
 GRADE_ROLES: dict[str, Role] = {
@@ -44,17 +49,18 @@ FIGURES = (
     ("cylinder.peak_pressure", "peak cylinder pressure"),
     ("knock.margin", "knock margin in octane numbers"),
 )
-WITH_PLACE = ("crank.torque", "cylinder.peak_pressure")
+WITH_PLACE = ("crank.torque",)
+WITH_SPREAD = ("crank.power", "wheel.power")
 
 
-def verdict_tree(judgement: Judgement, system: System = "metric") -> Tree:
-    """The report of one judged build."""
+def verdict_tree(judgement: Judgement, system: System = "metric", *, full: bool = False) -> Tree:
+    """The report of one judged build: the strongest findings in short, or everything when ``full``."""
     nodes: list[Node] = [
-        *_headline(judgement, system),
-        *_findings(judgement, system),
-        *_gaps(judgement),
-        *_assumed(judgement, system),
-        *_notices(judgement),
+        *_headline(judgement, system, full),
+        *_findings(judgement, system, full),
+        *(_every_gap(judgement) if full else _gaps(judgement)),
+        *_assumed(judgement, system, full),
+        *_notices(judgement, full),
         _footing(judgement),
     ]
     return Tree(judgement.name, tuple(nodes))
@@ -65,7 +71,7 @@ def spoken(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     return tuple(f for f in findings if f.grade != "clear")
 
 
-def _headline(judgement: Judgement, system: System) -> list[Node]:
+def _headline(judgement: Judgement, system: System, full: bool) -> list[Node]:
     verdict = judgement.verdict
     sentence = _sentence(judgement)
     if verdict.grade == "clear" and not verdict.complete:
@@ -75,7 +81,7 @@ def _headline(judgement: Judgement, system: System) -> list[Node]:
     else:
         grade = Run(verdict.grade.upper(), GRADE_ROLES[verdict.grade])
         nodes = [line(grade, *_limiting(judgement, system), f". {sentence}")]
-    figures = _figures(judgement, system)
+    figures = _figures(judgement, system, full)
     return [*nodes, figures] if figures is not None else nodes
 
 
@@ -106,7 +112,7 @@ def _decisive(because: Sequence[Because], quantity: str | None) -> Because | Non
     return next((b for b in [*named, *because] if b.limit is not None), next(iter([*named, *because]), None))
 
 
-def _figures(judgement: Judgement, system: System) -> Line | None:
+def _figures(judgement: Judgement, system: System, full: bool) -> Line | None:
     results = judgement.assessment.quantities
     asked, at = judgement.filled.get("goal.power"), judgement.filled.get("goal.at")
     told = []
@@ -118,44 +124,78 @@ def _figures(judgement: Judgement, system: System) -> Line | None:
         elsewhere = id_ == "wheel.power" and at is not None and at.value == "crank"
         # No boost is nothing to tell, and neither is a dyno that nobody asked about.
         if result is not None and result.status == "ok" and result.value and not elsewhere:
-            place = at_text(result.at, system) if id_ in WITH_PLACE else ""
-            told.append(f"{words} {result_text(result, system)}{' ' + place if place else ''}")
+            place = at_text(result.at, system) if full or id_ in WITH_PLACE else ""
+            spread = full or id_ in WITH_SPREAD
+            said = result_text(result if spread else replace(result, low=None, high=None), system)
+            told.append(f"{words} {said if full else _short_range(said)}{' ' + place if place else ''}")
     return line(Run("Figures: ", "muted"), "; ".join(told) + ".") if told else None
 
 
-def _findings(judgement: Judgement, system: System) -> list[Node]:
+def _short_range(text: str) -> str:
+    """``269 kW (249 to 289)`` for ``269 kW (249 to 289 kW)``."""
+    return _UNIT_IN_RANGE.sub(r" \1 (\2)", text)
+
+
+def _findings(judgement: Judgement, system: System, full: bool) -> list[Node]:
     graded = spoken(judgement.findings)
+    # What the customer should be told stands in full only where there is nothing worse to tell.
+    worse = tuple(f for f in graded if f.grade != "note") or graded
+    told = graded if full else worse[:STRONGEST]
+    rest = graded[len(told) :]
     nodes: list[Node] = []
-    if graded:
-        shown = min(STRONGEST, len(graded))
-        title = f"Cautions, the {shown} strongest of {len(graded)}" if len(graded) > shown else "Cautions"
-        nodes.append(Heading(title))
-    for number, finding in enumerate(graded[:STRONGEST], 1):
-        nodes.append(_finding(number, finding, system))
-    rest = graded[STRONGEST:]
+    if told:
+        nodes.append(Heading(f"Cautions, the {len(told)} strongest of {len(graded)}" if rest else "Cautions"))
+    for number, finding in enumerate(told, 1):
+        nodes.append((_whole_finding if full else _finding)(number, finding, system))
     if rest:
         nodes.append(_rest(rest))
     silent = [f for f in judgement.findings if f.grade == "clear" and f.could_be]
     if silent:
-        words = ", ".join(f"{f.title} ({f.rule}, could be {f.could_be})" for f in silent[:SHOWN_TITLES])
-        nodes.append(line(Run("Open: ", "muted"), words + _more(len(silent) - SHOWN_TITLES)))
+        words = ", ".join(f"{f.title} ({f.rule}, could be {f.could_be})" for f in silent)
+        nodes.append(line(Run("Open: ", "muted"), f"{words}."))
     return nodes
 
 
 def _finding(number: int, finding: Finding, system: System) -> Item:
-    head = (
+    """Number, limit, reason and the mildest remedy of one finding in a paragraph."""
+    said = finding.brief or finding.message
+    if system == "us" and finding.because:
+        # The message stands in metric units; the comparison is its first sentence in the reader's.
+        said = f"{said} {_comparisons(finding, system)}." if said else ""
+    words = (
+        f"{said or _comparisons(finding, system) + '.'} {_first_sentence(finding.why)} ",
+        Run("Remedy: ", "muted"),
+        *_remedy(finding, finding.remedies[:1], settled=_unsettled(finding) and "settled by" not in said),
+    )
+    return Item(f"{number}.", (*_head(finding), *line(". ", *words).runs))
+
+
+def _whole_finding(number: int, finding: Finding, system: System) -> Item:
+    """Everything that is known of one finding."""
+    under = [line(finding.message or f"{_comparisons(finding, system)}.")]
+    if system == "us" and finding.message and finding.because:
+        under.append(line(_comparisons(finding, system), "."))
+    under.append(line(finding.why))
+    unsaid = bool(finding.settled_by) and finding.settled_by not in finding.message
+    under.append(
+        line(Run("Remedy: ", "muted"), *_remedy(finding, finding.remedies, settled=unsaid, whole=True))
+    )
+    if finding.caveats:
+        under.append(line(Run("Mind: ", "muted"), " ".join(finding.caveats)))
+    return Item(f"{number}.", _head(finding), tuple(under))
+
+
+def _first_sentence(text: str) -> str:
+    """One sentence, as far as its first semicolon; `rules explain` and --full tell the whole."""
+    return _SENTENCE_END.split(text, maxsplit=1)[0].partition(";")[0].rstrip(".") + "."
+
+
+def _head(finding: Finding) -> tuple[Run, ...]:
+    return (
         Run(finding.grade.upper(), GRADE_ROLES[finding.grade]),
         Run(f" {finding.title} "),
         Run(f"({', '.join(_credentials(finding))})", "muted"),
     )
-    said = finding.message or f"{_comparisons(finding, system)}."
-    # One sentence of the reason; `rules explain` tells the whole.
-    under = [line(f"{said} ", _SENTENCE_END.split(finding.why, maxsplit=1)[0])]
-    if system == "us" and finding.message and finding.because:
-        # The message stands in metric units; the comparison repeats its numbers in the reader's.
-        under.append(line(_comparisons(finding, system), "."))
-    under.append(line(Run("Remedy: ", "muted"), *_remedy(finding)))
-    return Item(f"{number}.", head, tuple(under))
 
 
 def _comparisons(finding: Finding, system: System) -> str:
@@ -182,25 +222,26 @@ def _credentials(finding: Finding) -> list[str]:
     return told
 
 
-def _remedy(finding: Finding) -> list[Run | str]:
+def _remedy(
+    finding: Finding, remedies: Sequence[RemedyShown], *, settled: bool, whole: bool = False
+) -> list[Run | str]:
     """Remedies as alternatives, then the measurement that decides."""
-    said = [r.say.rstrip(".") for r in finding.remedies[:SHOWN_REMEDIES]]
-    parts: list[Run | str] = (
-        [Run("; or ".join(_lowered(s, i) for i, s in enumerate(said)) + ".", "remedy")] if said else []
-    )
+    said = [r.say.rstrip(".") for r in remedies]
+    parts: list[Run | str] = [Run("; or ".join(_lowered(s, 1) for s in said) + ".", "remedy")] if said else []
     if not said:
         parts.append("none on record; ask for less, or measure.")
-    if finding.settled_by and _unsettled(finding):
-        parts += [Run(" Settled by: ", "muted"), _lowered(finding.settled_by, 1)]
+    if settled and finding.settled_by:
+        by = finding.settled_by if whole else _first_sentence(finding.settled_by)
+        parts += [Run(" Settled by: ", "muted"), _lowered(by, 1)]
     return parts
 
 
 def _unsettled(finding: Finding) -> bool:
-    """Whether a measurement could move the grade and the message has not named it yet."""
-    return finding.settled_by not in finding.message and bool(
+    """Whether a measurement could move the grade."""
+    return bool(
         finding.borderline
         or finding.could_be
-        or finding.confidence == "low"
+        or (finding.confidence == "low" and (finding.chance is None or finding.chance < LIKELY))
         or finding.uncapped != finding.grade
     )
 
@@ -213,83 +254,100 @@ def _lowered(sentence: str, place: int) -> str:
 
 
 def _rest(findings: Sequence[Finding]) -> Line:
-    parts: list[Run | str] = [Run("Also: ", "muted")]
-    for place, finding in enumerate(findings[:SHOWN_TITLES]):
-        grade = Run(finding.grade, GRADE_ROLES[finding.grade])
-        parts += ["; " if place else "", grade, f" {_lowered(finding.title, 1)} ({finding.rule})"]
-    parts.append(_more(len(findings) - SHOWN_TITLES))
-    return line(*parts)
+    """The others by grade, rule and title; where they are many, the mildest by rule alone."""
+    parts: list[Run | str] = [Run("Also ", "muted")]
+    seen = 0
+    for place, (grade, alike) in enumerate(groupby(findings, key=attrgetter("grade"))):
+        these = tuple(alike)
+        named = ", ".join(
+            f"{f.rule} {_lowered(f.title, 1)}" if count < SHOWN_TITLES else f.rule
+            for count, f in enumerate(these, seen)
+        )
+        seen += len(these)
+        parts += ["; " if place else "", Run(grade, GRADE_ROLES[grade]), f": {named}"]
+    return line(*parts, " (all titles: --full)." if seen > SHOWN_TITLES else ".")
 
 
-def _more(count: int) -> str:
-    return f"; and {count} more." if count > 0 else "."
+def _by_lack(judgement: Judgement) -> list[tuple[str, list[NotJudged]]]:
+    """What could not be judged, by what is missing, so that one answer of the customer's settles most."""
+    found: dict[str, list[NotJudged]] = {}
+    for rule in judgement.not_judged:
+        named = " and ".join(rule.missing[:3])
+        found.setdefault(f"needs {named}" if named else rule.reason or "no reason recorded", []).append(rule)
+    for rule in judgement.out_of_range:
+        found.setdefault(rule.reason or "beyond the range of a formula", []).append(rule)
+    return sorted(found.items(), key=lambda entry: (-len(entry[1]), entry[0]))
+
+
+def _gap(lack: str, rules: Sequence[NotJudged]) -> tuple[Run, Run]:
+    return Run(lack, "strong"), Run(": " + ", ".join(f"{r.title} ({r.rule})" for r in rules))
 
 
 def _gaps(judgement: Judgement) -> list[Node]:
-    """What could not be judged, by what is missing, so that one answer of the customer's settles most."""
-    open_rules = [*judgement.not_judged, *judgement.out_of_range]
-    if not open_rules:
+    """What could not be judged, in a paragraph."""
+    ordered = _by_lack(judgement)
+    if not ordered:
         return []
-    nodes: list[Node] = [Heading(f"Could not be judged: {_counted(len(open_rules), 'rule')}")]
-    by_lack: dict[str, list[NotJudged]] = {}
-    for rule in judgement.not_judged:
-        named = " and ".join(rule.missing[:3])
-        lack = f"needs {named}" if named else rule.reason or "no reason recorded"
-        by_lack.setdefault(lack, []).append(rule)
-    for rule in judgement.out_of_range:
-        by_lack.setdefault(rule.reason or "beyond the range of a formula", []).append(rule)
-    ordered = sorted(by_lack.items(), key=lambda entry: (-len(entry[1]), entry[0]))
-    for lack, lacking in ordered[:SHOWN_GAPS]:
-        titles = ", ".join(f"{r.title} ({r.rule})" for r in lacking[:2])
-        more = f" and {len(lacking) - 2} more" if len(lacking) > 2 else ""
-        nodes.append(Item("-", (Run(lack, "strong"), Run(f": {titles}{more}"))))
+    count = sum(len(rules) for _, rules in ordered)
+    parts: list[Run] = [Run(f"Could not be judged, {_counted(count, 'rule')}: ", "strong")]
+    for place, (lack, rules) in enumerate(ordered[:SHOWN_GAPS]):
+        more = f" and {len(rules) - 2} more" if len(rules) > 2 else ""
+        parts += [Run("; " if place else ""), *_gap(lack, rules[:2]), Run(more)]
     left = ordered[SHOWN_GAPS:]
     if left:
-        count = sum(len(rules) for _, rules in left)
-        nodes.append(
-            Item(
-                "-", (Run(f"and {_counted(count, 'rule')} for want of {_counted(len(left), 'other input')}"),)
-            )
-        )
-    return nodes
+        lost = sum(len(rules) for _, rules in left)
+        parts.append(Run(f"; and {_counted(lost, 'rule')} for want of {_counted(len(left), 'other input')}"))
+    return [line(*parts, ".")]
+
+
+def _every_gap(judgement: Judgement) -> list[Node]:
+    ordered = _by_lack(judgement)
+    if not ordered:
+        return []
+    count = sum(len(rules) for _, rules in ordered)
+    heading = Heading(f"Could not be judged: {_counted(count, 'rule')}")
+    return [heading, *(Item("-", _gap(lack, rules)) for lack, rules in ordered)]
 
 
 def _counted(count: int, noun: str) -> str:
     return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
 
 
-def _assumed(judgement: Judgement, system: System) -> list[Node]:
+def _assumed(judgement: Judgement, system: System, full: bool) -> list[Node]:
     ranked = weightiest(judgement)
     if not ranked:
         return []
-    own = [given for given in ranked if not given.path.startswith("class.")]
-    shown = [f"{given.path} {input_text(given, system)}" for given in own[:SHOWN_ASSUMED]]
+    own = [given for given in ranked if full or not given.path.startswith("class.")]
+    told = own if full else own[:SHOWN_ASSUMED]
+    if full:
+        items = (Item("-", (Run(f"{g.path} {input_text(g, system)}", "assumed"),)) for g in told)
+        return [Heading("Assumed, what weighs most first"), *items]
+    shown = [f"{given.path} {_short_range(input_text(given, system))}" for given in told]
     left = len(ranked) - len(shown)
-    more = f"; and {left} more from the classes" if left else ""
-    return [
-        line(
-            Run("Assumed, what weighs most first: ", "strong"), Run("; ".join(shown), "assumed"), f"{more}."
-        ),
-    ]
+    more = f"; and {left} more" if left else ""
+    return [line(Run("Assumed: ", "strong"), Run("; ".join(shown), "assumed"), f"{more}.")]
 
 
-def _notices(judgement: Judgement) -> list[Node]:
-    """Warnings and questions, a paragraph each."""
-    nodes: list[Node] = []
-    if judgement.notices:
-        nodes.append(Notice(" ".join(judgement.notices)))
-    if judgement.questions:
-        nodes.append(Notice(" ".join(judgement.questions), "question"))
-    return nodes
+def _notices(judgement: Judgement, full: bool) -> list[Node]:
+    """Warnings and questions; in short the first warning, and how many more there are."""
+    if full:
+        nodes: list[Node] = [Notice(words) for words in judgement.notices]
+        return [*nodes, *(Notice(words, "question") for words in judgement.questions)]
+    if not judgement.notices and not judgement.questions:
+        return []
+    kept = [*judgement.notices[:1]]
+    more = len(judgement.notices) - len(kept)
+    if more:
+        kept.append(f"{_counted(more, 'more warning')}: --full.")
+    nodes = [Notice(" ".join(kept))] if kept else []
+    return [*nodes, *([Notice(" ".join(judgement.questions), "question")] if judgement.questions else [])]
 
 
 def _footing(judgement: Judgement) -> Line:
     layers = ", ".join(f"{layer.name} {layer.version}".strip() for layer in judgement.layers)
-    if judgement.samples_asked:
-        drawn = (
-            f"{judgement.samples_valid} of {judgement.samples_asked} draws; "
-            "a chance is that of crossing the limit, not of breakage."
-        )
-    else:
-        drawn = "No draws were made, so there are no ranges and no chances."
-    return line(Run(f"{drawn} Rules: {layers or 'none'}; {judgement.as_of}.", "muted"))
+    rules = f"Rules: {layers or 'none'}; {judgement.as_of}."
+    if not judgement.samples_asked:
+        return line(Run(f"{rules} No draws were made, so there are no ranges and no chances.", "muted"))
+    valid, asked = judgement.samples_valid, judgement.samples_asked
+    drawn = f"{asked} draws" if valid == asked else f"{valid} of {asked} draws"
+    return line(Run(f"{rules} {drawn}; chance is of crossing, not breakage.", "muted"))

@@ -75,6 +75,10 @@ _US: Final[dict[str, tuple[_Step, ...]]] = {
     "W/m^3": (_Step(0.0, "hp/L", 0),),
 }
 _OCTANES: Final = ("RON", "MON", "AKI")
+# Last words of inputs without a unit that are counted, not measured: they have no decimals.
+_COUNTS: Final = frozenset(
+    {"count", "cylinders", "valves_per_cylinder", "fasteners", "heat_steps_colder", "belt_ribs"}
+)
 _UNKNOWN: Final = "unknown"
 
 
@@ -91,17 +95,22 @@ def shown(
     ('7200 rpm', '10.0 psi gauge', '180 hp')
     >>> shown(298.15, "K"), shown(298.15, "K", "us"), shown(12.0, "K", kind="difference")
     ('25 degC', '77 degF', '12 K')
+    >>> shown(1.0, "1"), shown(0.00291, "1"), shown(4.0, "1", quantity_hint="engine.cylinders")
+    ('1.00', '0.00291', '4')
     """
     if value_si is None or not math.isfinite(value_si):
         return _UNKNOWN
     if unit == "1":
-        return _plain(value_si, kind)
+        return _plain(value_si, kind, quantity_hint)
     if unit == "K":
         return _temperature(value_si, system, kind, quantity_hint)
     step = _special(value_si, unit, system, quantity_hint) or _chosen(value_si, unit, system)
     if step is None:
         return f"{shown_number(value_si)} {unit}"
-    text = _rounded(from_si(value_si, step.unit, si=unit), step.decimals)
+    number = from_si(value_si, step.unit, si=unit)
+    if not math.isfinite(number):
+        return f"{shown_number(value_si)} {unit}"
+    text = _rounded(number, step.decimals)
     reference = f" {kind}" if unit == "Pa" and kind in ("gauge", "absolute") else ""
     return f"{text} {step.unit}{reference}"
 
@@ -124,12 +133,17 @@ def shown_number(value: float | None, digits: int = 3) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
-def _plain(value: float, kind: str) -> str:
+def _plain(value: float, kind: str, hint: str) -> str:
     if kind in _OCTANES:
         return f"{_rounded(value, 1).removesuffix('.0')} {kind}"
     if kind == "percent":
         return f"{shown_number(value * 100.0)} %"
-    return shown_number(value)
+    text = shown_number(value)
+    if abs(value) >= 10.0 or "e" in text or hint.rpartition(".")[2] in _COUNTS:
+        return text
+    # A ratio beside its limit: 0.94 against 1 would read as if one were known better than the other.
+    whole, _, decimals = text.partition(".")
+    return f"{whole}.{decimals.ljust(2, '0')}"
 
 
 def _temperature(value: float, system: System, kind: str, hint: str) -> str:
