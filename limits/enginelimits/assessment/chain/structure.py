@@ -120,6 +120,13 @@ PISTON = (
           "crown_thickness_m": "internals.pistons.crown_thickness"}),
     Step(("piston.power_per_area",), piston.power_per_area,
          {"brake_power_w": "crank.power", "cylinders": "engine.cylinders", "bore_m": "engine.bore"}),
+    Step(("ring.thermal_closing",), ring.thermal_closing,
+         {"bore_m": "engine.bore", "ring_temperature_k": "class.piston.ring_temperature",
+          "bore_temperature_k": "class.piston.bore_temperature",
+          "ring_expansion_per_k": "class.piston.ring_expansion",
+          "bore_expansion_per_k": "class.piston.bore_expansion"}),
+    Step(("ring.gap_margin",), ring.gap_margin,
+         {"gap_m": "internals.pistons.top_ring_gap", "thermal_closing_m": "ring.thermal_closing"}),
     Step(("ring.top_gap_ratio",), ring.gap_ratio,
          {"gap_m": "internals.pistons.top_ring_gap", "bore_m": "engine.bore"}),
 )
@@ -144,10 +151,17 @@ HEAD = (
           "seat_load_n": "internals.valves.intake_seat_load"}),
 )
 
+EXHAUST_VALVE = (
+    Step(("valve.exhaust_seat_load_lost",), valve.seat_load_lost,
+         {"port_pressure_pa": "exhaust.pressure", "cylinder_pressure_pa": "air.manifold_pressure",
+          "valve_diameter_m": "internals.valves.exhaust_diameter",
+          "seat_load_n": "internals.valves.exhaust_seat_load"}),
+)
+
 BEARING = (
     Step(("bearing.big_end_load",), bearing.specific_load,
          {"bearing_force_n": "bearing.big_end_force", "diameter_m": "internals.bearings.big_end_diameter",
           "width_m": "internals.bearings.big_end_width"}),
 )
 
-STEPS = (*SPEED, *MASSES, *LOADS, *ROD, *ROD_BOLT, *PISTON, *HEAD, *BEARING)
+STEPS = (*SPEED, *MASSES, *LOADS, *ROD, *ROD_BOLT, *PISTON, *HEAD, *EXHAUST_VALVE, *BEARING)
