@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cache
@@ -16,6 +17,7 @@ MOST_CLAUSES: Final = 4095  # 4096 rules a ruleset, one of which starts it
 ROOMY: Final = 16  # clauses a ruleset where there is a choice: few differing instants, little to match
 START: Final = "#start"
 STATES: Final = 64  # live states a ruleset; the engine corrupts itself at the 1025th
+_OWNER: Final = re.compile(r"fact [a-z0-9_]+|[^/]+")
 STATE_NAMES: Final = tuple(f"s{i}" for i in range(STATES))
 
 
@@ -97,27 +99,29 @@ def _groups(program: Program) -> list[tuple[int, list[int]]]:
 def _island(program: Program, group: Sequence[int]) -> Island:
     bodies = dict.fromkeys(literal for n in group for literal in program.clauses[n].body)
     heads = {program.clauses[n].head for n in group}
-    return Island(
-        tuple(group), (START, *bodies), tuple(literal for literal in bodies if literal not in heads)
-    )
+    return Island(tuple(group), (START, *bodies), tuple(literal for literal in bodies if literal not in heads))
+
+
+def _owner(head: str) -> str:
+    """The rule, or the fact, that a head belongs to."""
+    found = _OWNER.match(head)
+    return found[0] if found else head
 
 
 def _beyond(program: Program, island: Island) -> list[Problem]:
-    rules = dict.fromkeys(program.clauses[n].head.rstrip("+-") for n in island.clauses)
-    named = ", ".join(list(rules)[:3]) + (", ..." if len(rules) > 3 else "")
+    owners = list(dict.fromkeys(_owner(program.clauses[n].head) for n in island.clauses))
+    named, key = ", ".join(owners[:3]) + (", ..." if len(owners) > 3 else ""), owners[0]
     mend = "Split the facts that these rules share, or the rules."
     problems = []
     if len(island.clauses) > MOST_CLAUSES:
         got = f"{len(island.clauses)} for {named}"
-        problems.append(Problem(f"at most {MOST_CLAUSES} clauses that hang together", got, mend))
+        problems.append(Problem(f"at most {MOST_CLAUSES} clauses that hang together", got, mend, key))
     if len(island.literals) > MOST_LITERALS:
         got = f"{len(island.literals)} for {named}"
-        problems.append(Problem(f"at most {MOST_LITERALS} propositions that hang together", got, mend))
-    if long := [
-        program.clauses[n].head for n in island.clauses if len(program.clauses[n].body) > LONGEST_BODY
-    ]:
-        problems.append(Problem(f"at most {LONGEST_BODY} literals in a clause", f"more for {long[0]}"))
+        problems.append(Problem(f"at most {MOST_LITERALS} propositions that hang together", got, mend, key))
+    if any(len(program.clauses[n].body) > LONGEST_BODY for n in island.clauses):
+        problems.append(Problem(f"at most {LONGEST_BODY} literals in a clause", f"more for {named}", mend, key))
     names = [*(fact_id(i) for i in range(len(island.literals))), *(f"sid-{name}" for name in STATE_NAMES)]
     if clash := colliding(names):
-        problems.append(Problem("names that the engine can tell apart", f"{clash[0]} in {named}", mend))
+        problems.append(Problem("names that the engine can tell apart", f"{clash[0]} in {named}", mend, key))
     return problems

@@ -7,13 +7,14 @@ over speeds, so it stands in a later stage.  Within a stage facts and rules feed
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from enginelimits.errors import Problem, RuleError
 from enginelimits.rules.atoms import fact_name, leaf_name
 from enginelimits.rules.clauses import Program, Writer
 from enginelimits.rules.islands import islands
 from enginelimits.rules.model import (
+    NOWHERE,
     Condition,
     Every,
     Fact,
@@ -58,9 +59,7 @@ def grade_condition(rule: Rule, when: Condition) -> Condition:
     return Every((rule.applies, when)) if rule.over == "any" else Some((Not(rule.applies), when))
 
 
-def staged(
-    rules: Mapping[str, Rule], facts: Mapping[str, Fact], settled: Collection[str] = ()
-) -> tuple[Stage, ...]:
+def staged(rules: Mapping[str, Rule], facts: Mapping[str, Fact], settled: Collection[str] = ()) -> tuple[Stage, ...]:
     """The stages of a catalogue; RuleError for circles and for what the durable engine cannot take.
 
     ``settled`` names rules whose outcome is given, not judged.
@@ -109,16 +108,24 @@ def _stage(rules: Mapping[str, Rule], facts: Mapping[str, Fact]) -> Stage:
         for grade in rule.grades:
             writer.define(grade_name(id_, grade.grade), grade_condition(rule, grade.when), id_)
     program = writer.program()
-    islands(program)  # raises for what is beyond the durable engine, wherever it is read
+    try:
+        islands(program)  # what is beyond the durable engine is refused wherever the catalogue is read
+    except RuleError as error:
+        raise RuleError(_placed(problem, rules, facts) for problem in error.problems) from None
     return Stage(tuple(rules), tuple(facts), program, asks)
+
+
+def _placed(problem: Problem, rules: Mapping[str, Rule], facts: Mapping[str, Fact]) -> Problem:
+    """The problem at the rule or fact that its key names."""
+    of = rules.get(problem.key) or facts.get(problem.key.removeprefix("fact "))
+    place = of.place if of is not None else NOWHERE
+    return replace(problem, file=place.file, line=place.line, column=place.column)
 
 
 Name = tuple[str, str]
 
 
-def _stage_numbers(
-    rules: Mapping[str, Rule], facts: Mapping[str, Fact], settled: Collection[str]
-) -> dict[Name, int]:
+def _stage_numbers(rules: Mapping[str, Rule], facts: Mapping[str, Fact], settled: Collection[str]) -> dict[Name, int]:
     """Stage of each ("rule", id) and ("fact", name)."""
     number: dict[Name, int] = {}
     on_the_way: dict[Name, None] = {}
@@ -180,6 +187,4 @@ def _unknown(need: Name, name: Name, rules: Mapping[str, Rule], facts: Mapping[s
             place = leaf.place
     known = list(rules if need[0] == "rule" else facts)
     near = tuple(difflib.get_close_matches(need[1], known, n=3))
-    return Problem(
-        f"a {need[0]} of the catalogue", need[1], "", need[0], place.file, place.line, place.column, near
-    )
+    return Problem(f"a {need[0]} of the catalogue", need[1], "", need[0], place.file, place.line, place.column, near)
