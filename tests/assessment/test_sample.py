@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from enginelimits.assessment.sample import drawn, stratified
+from enginelimits.assessment.sample import drawn, placed_by_strata
 from enginelimits.description.filled import Input
 
 
@@ -47,15 +47,15 @@ def test_draws_are_cut_at_physical_bounds():
 
 
 def test_one_draw_falls_in_each_stratum():
-    places = np.sort(stratified("a", 50, 1))
+    places = np.sort(placed_by_strata("a", 50, 1))
     assert np.array_equal(np.floor(places * 50).astype(int), np.arange(50))
 
 
 def test_streams_depend_on_seed_and_path_alone():
-    assert np.array_equal(stratified("a", 64, 1), stratified("a", 64, 1))
-    assert not np.array_equal(stratified("a", 64, 1), stratified("b", 64, 1))
-    assert not np.array_equal(stratified("a", 64, 1), stratified("a", 64, 2))
-    r = stats.pearsonr(stratified("a", 2000, 1), stratified("b", 2000, 1))
+    assert np.array_equal(placed_by_strata("a", 64, 1), placed_by_strata("a", 64, 1))
+    assert not np.array_equal(placed_by_strata("a", 64, 1), placed_by_strata("b", 64, 1))
+    assert not np.array_equal(placed_by_strata("a", 64, 1), placed_by_strata("a", 64, 2))
+    r = stats.pearsonr(placed_by_strata("a", 2000, 1), placed_by_strata("b", 2000, 1))
     assert abs(r.statistic) < 0.08
 
 

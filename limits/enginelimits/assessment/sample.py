@@ -1,4 +1,4 @@
-"""Draws of the uncertain inputs: one stream an input path, stratified, row 0 at the typical value.
+"""Draws of the uncertain inputs: one stream an input path, one draw a stratum, row 0 at the typical value.
 
 A stream is seeded with the seed and the path alone, so that a further unknown moves no other draw.
 """
@@ -24,7 +24,7 @@ AMBIENTS: tuple[str, ...] = ("site", "hot day")
 HOT_DAY = {"site.air_temperature": "site.hot_day_temperature"}
 
 
-def stratified(path: str, samples: int, seed: int) -> FloatArray:
+def placed_by_strata(path: str, samples: int, seed: int) -> FloatArray:
     """One draw in each of ``samples`` equal strata of (0, 1), in an order of the path's own."""
     digest = hashlib.sha256(f"{seed}:{path}".encode()).digest()
     stream = np.random.default_rng(int.from_bytes(digest[:16], "big"))
@@ -39,7 +39,7 @@ def drawn(given: Input, samples: int, seed: int) -> FloatArray:
     rows = np.full(1 + samples, centre)
     if not samples or given.low is None or given.high is None or given.shape == "point":
         return rows
-    u = stratified(given.drawn_with[0] if given.drawn_with else given.path, samples, seed)
+    u = placed_by_strata(given.drawn_with[0] if given.drawn_with else given.path, samples, seed)
     if given.shape == "uniform":
         rows[1:] = given.low + u * (given.high - given.low)
     else:
@@ -102,7 +102,7 @@ def _array(given: Input, speeds: FloatArray, samples: int, seed: int) -> Any:
     if given.probability is not None:
         yes = np.empty(1 + samples, dtype=bool)
         yes[0] = given.probability >= 0.5
-        yes[1:] = stratified(given.path, samples, seed) < given.probability
+        yes[1:] = placed_by_strata(given.path, samples, seed) < given.probability
         return yes[None, :, None]
     if isinstance(given.value, tuple):
         return np.array(given.value, dtype=float)
