@@ -85,6 +85,7 @@ def finding_of(
         caveats=rule.caveats,
         sources=rule.sources,
         evidence=_weakest((limit.evidence for limit in said.limits), rule.evidence),
+        evidences=tuple(sorted({limit.evidence for limit in said.limits if limit.evidence in EVIDENCE})),
         confidence=_least_sure((limit.confidence for limit in said.limits), rule.confidence),
         settled_by=rule.settled_by,
         brief=" ".join(_brief(said, grade, chance, assessment)),
@@ -92,18 +93,30 @@ def finding_of(
 
 
 def _seconded(said: Spoken, heard: Iterable[Spoken], assessment: Assessment) -> bool:
-    """Whether a rule of independent method on the same part also reaches reinforce."""
+    """Whether a rule of independent method on the same part also reaches reinforce.
+
+    A bound or a knock event says too little of how the part is run to agree with anything.
+    """
     return any(
         other is not said and other.part == said.part and other.uncapped >= REINFORCE
+        and not _same_method(said, other) and not _bound(other) and not _event(other)
         and independent(assessment, said.quantities, other.quantities)
         for other in heard
     )
+
+
+def _same_method(one: Spoken, other: Spoken) -> bool:
+    return one.outcome.rule.method != "" and one.outcome.rule.method == other.outcome.rule.method
 
 
 def _bound(said: Spoken) -> bool:
     return said.outcome.rule.bound or any(
         QUANTITIES[name].bound for name in said.quantities if name in QUANTITIES
     )
+
+
+def _event(said: Spoken) -> bool:
+    return any(QUANTITIES[name].event for name in said.quantities if name in QUANTITIES)
 
 
 def _because(said: Spoken, assessment: Assessment) -> Iterable[Because]:

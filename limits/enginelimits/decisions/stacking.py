@@ -29,16 +29,21 @@ def small_margins(findings: Sequence[Finding], assessment: Assessment) -> tuple[
     """The causes under which cautions stand, each once; those that rest on memory alone are left out."""
     causes = set()
     for finding in findings:
-        if finding.grade != GRADES[CAUTION] or finding.evidence == "memory":
+        if finding.grade != GRADES[CAUTION] or _memory_alone(finding):
             continue
         quantity = governing_quantity(finding)
         causes.add(root_cause(assessment, quantity) if quantity else f"rule {finding.rule}")
     return tuple(sorted(causes))
 
 
+def _memory_alone(finding: Finding) -> bool:
+    return finding.evidence == "memory" and set(finding.evidences) <= {"memory"}
+
+
 def verdict_of(findings: Sequence[Finding], assessment: Assessment, unjudged: Sequence[NotJudged]) -> Verdict:
     """The grade of the whole build, what limits it, and whether everything could be judged."""
     counted = [f for f in findings if counts(f)]
+    events = [f for f in findings if not counts(f) and f.grade != "clear"]
     grade = max((severity(f.grade) for f in counted), default=CLEAR)
     causes = small_margins(counted, assessment)
     raised = len(causes) >= STACKED and CAUTION <= grade < REINFORCE
@@ -53,7 +58,7 @@ def verdict_of(findings: Sequence[Finding], assessment: Assessment, unjudged: Se
         complete=not open_rules,
         open=open_rules,
         limiting=limiting,
-        sentence=_sentence(GRADES[grade], first, causes if raised else (), bool(open_rules)),
+        sentence=_sentence(GRADES[grade], first, causes if raised else (), bool(open_rules), bool(events)),
     )
 
 
@@ -66,7 +71,11 @@ MEANING = {
 }
 
 
-def _sentence(grade: str, first: Finding | None, causes: tuple[str, ...], incomplete: bool) -> str:
+def _sentence(
+    grade: str, first: Finding | None, causes: tuple[str, ...], incomplete: bool, events: bool
+) -> str:
+    if first is None and events and not incomplete:
+        return "Nothing found but what one knock event could do, which the verdict leaves out."
     if first is None:
         return "Nothing found so far; some rules could not be judged." if incomplete else MEANING[grade]
     parts = [MEANING[grade]]

@@ -49,7 +49,11 @@ class RemedyShown:
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """One rule that spoke.  ``chance`` is None without samples; ``brief`` is the message for a small screen."""
+    """One rule that spoke.
+
+    ``chance`` is None without samples; ``brief`` is the message for a small screen.  ``evidence`` is the weakest
+    of ``evidences``, on which its limits rest.
+    """
 
     rule: str
     title: str
@@ -72,6 +76,7 @@ class Finding:
     confidence: str
     settled_by: str
     brief: str = ""
+    evidences: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
