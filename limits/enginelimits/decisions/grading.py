@@ -32,7 +32,7 @@ class Graded:
         """Share of the judged draws at each grade."""
         if self.reached is None:
             return {}
-        shares = -np.diff(np.append(self.reached, 0.0))
+        shares = -np.diff(np.append(self.reached, 0.0)) + 0.0  # no negative zeros
         return {name: float(share) for name, share in zip(GRADES, shares, strict=True)}
 
     def borderline(self, grade: int) -> bool:
