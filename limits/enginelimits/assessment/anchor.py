@@ -69,8 +69,11 @@ def _upstream(steps: Sequence[Step], inputs: dict[str, Column], target: str) -> 
 def _scale(steps: list[Step], inputs: dict[str, Column], asked: Any) -> FloatArray | None:
     """The factor on the class curve at which torque is as asked, (1, rows, speeds), by secant."""
 
+    still, moved = _parted(steps)
+    known = run(still, inputs)
+
     def torque(factor: Any) -> Any:
-        return run(steps, {**inputs, FACTOR: Column(factor)})["crank.torque"].si
+        return run(moved, {**known, FACTOR: Column(factor)})["crank.torque"].si
 
     low = np.ones(np.shape(asked))
     at_low = torque(low)
@@ -84,6 +87,19 @@ def _scale(steps: list[Step], inputs: dict[str, Column], asked: Any) -> FloatArr
         low, at_low, high = high, at_high, np.clip(high + step, 0.6, 1.4)
     found: FloatArray = high
     return found if np.isfinite(found).all() else None
+
+
+def _parted(steps: Sequence[Step]) -> tuple[list[Step], list[Step]]:
+    """The steps that rest on nothing which the factor moves, done once for all passes, and the others."""
+    still, moved, reached = [], [], {FACTOR}
+    for step in steps:
+        sources = (s for source in step.takes.values() for s in ((source,) if isinstance(source, str) else source))
+        if reached.intersection(sources):
+            moved.append(step)
+            reached.update(step.gives)
+        else:
+            still.append(step)
+    return still, moved
 
 
 def _over_speed(scale: FloatArray, at: FloatArray, speeds: FloatArray) -> FloatArray:

@@ -32,7 +32,8 @@ def speed_grid(redline: float, limiter: float) -> FloatArray:
     """Every 250 rpm from 1500 to the limiter, with redline and limiter themselves. [rad/s]"""
     steps = np.arange(SPEED_START, limiter, SPEED_STEP)
     grid = np.concatenate([steps, [redline, limiter]])
-    rounded = np.unique(np.round(grid / RPM, 6)) * RPM
+    # A set of Python's own: numpy's unique would import masked arrays for these few speeds.
+    rounded = np.array(sorted({float(speed) for speed in np.round(grid / RPM, 6)})) * RPM
     return np.asarray(rounded[rounded <= limiter * (1 + 1e-9)])
 
 
@@ -201,6 +202,18 @@ def _basis(column: Column, filled: Filled) -> str:
     return max(found, key=BASIS_ORDER.index, default="documented")
 
 
+def _percentiles(rows: FloatArray) -> FloatArray:
+    """The 5th and 95th percentile of each column, over the draws that are known."""
+    found = np.full((2, rows.shape[1]), np.nan)
+    # All columns at once where no draw is missing; a column with gaps is done for itself.
+    whole = np.isfinite(rows).all(axis=0)
+    if whole.any():
+        found[:, whole] = np.percentile(rows[:, whole], (5, 95), axis=0)
+    if not whole.all():
+        found[:, ~whole] = np.nanpercentile(rows[:, ~whole], (5, 95), axis=0)
+    return found
+
+
 def _curve(kind: QuantityKind, column: Column, speeds: FloatArray, samples: int) -> Curve:
     values = _full(known(column), (1, 1 + samples, len(speeds)))[0]
     low = high = None
@@ -209,6 +222,6 @@ def _curve(kind: QuantityKind, column: Column, speeds: FloatArray, samples: int)
         usable = np.isfinite(rows).any(axis=0)
         ends = np.full((2, len(speeds)), np.nan)
         if usable.any():
-            ends[:, usable] = np.nanpercentile(rows[:, usable], (5, 95), axis=0)
+            ends[:, usable] = _percentiles(rows[:, usable])
         low, high = (tuple(_or_none(x) for x in end) for end in ends)
     return Curve(kind.id, kind.unit, tuple(_or_none(x) for x in values[0]), low, high)

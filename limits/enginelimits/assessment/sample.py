@@ -6,6 +6,7 @@ A stream is seeded with the seed and the path alone, so that a further unknown m
 from __future__ import annotations
 
 import hashlib
+from functools import lru_cache
 from statistics import NormalDist
 from typing import Any
 
@@ -24,12 +25,14 @@ AMBIENTS: tuple[str, ...] = ("site", "hot day")
 HOT_DAY = {"site.air_temperature": "site.hot_day_temperature"}
 
 
+@lru_cache(maxsize=1024)
 def placed_by_strata(path: str, samples: int, seed: int) -> FloatArray:
     """One draw in each of ``samples`` equal strata of (0, 1), in an order of the path's own."""
     digest = hashlib.sha256(f"{seed}:{path}".encode()).digest()
     stream = np.random.default_rng(int.from_bytes(digest[:16], "big"))
     places = (np.arange(samples) + stream.random(samples)) / max(samples, 1)
     drawn: FloatArray = stream.permutation(np.clip(places, 1e-12, 1 - 1e-12))
+    drawn.flags.writeable = False
     return drawn
 
 
@@ -102,7 +105,8 @@ def _array(given: Input, speeds: FloatArray, samples: int, seed: int) -> Any:
     if given.probability is not None:
         yes = np.empty(1 + samples, dtype=bool)
         yes[0] = given.probability >= 0.5
-        yes[1:] = placed_by_strata(given.path, samples, seed) < given.probability
+        if samples:
+            yes[1:] = placed_by_strata(given.path, samples, seed) < given.probability
         return yes[None, :, None]
     if isinstance(given.value, tuple):
         return np.array(given.value, dtype=float)

@@ -28,6 +28,8 @@ def exit_code(arguments: Sequence[str]) -> int:
 
 
 def _answered(arguments: Sequence[str]) -> int:
+    # Looking for plug-ins of pydantic reads every installed package, and none is to change how a file is read.
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     from typer import Abort
 
     from enginelimits.cli.app import app
