@@ -83,7 +83,9 @@ def test_a_body_of_fifteen_fires_only_when_whole() -> None:
 def test_a_literal_used_by_hundreds_goes_through_stand_ins() -> None:
     # 257 rules on one condition crash the engine.
     clauses = spread([Clause(f"h{i}", ("a", f"b{i}")) for i in range(700)])
-    assert max(sum("a" in c.body for c in clauses), *(sum(f"a=0.{k}" in c.body for c in clauses) for k in range(3))) <= 255
+    assert (
+        max(sum("a" in c.body for c in clauses), *(sum(f"a=0.{k}" in c.body for c in clauses) for k in range(3))) <= 255
+    )
     found = fires(arranged(clauses), "a", *(f"b{i}" for i in range(0, 700, 7)))
     assert sorted(h for h in found if h.startswith("h")) == sorted(f"h{i}" for i in range(0, 700, 7))
 
@@ -207,7 +209,9 @@ def test_names_used_do_not_collide_and_a_collision_would_be_seen() -> None:
 
 
 def test_what_hangs_together_beyond_capacity_is_refused_by_name() -> None:
-    clauses = [("big/top+", (f"m{i}",)) for i in range(MOST_CLAUSES)] + [(f"m{i}", (f"b{i}",)) for i in range(MOST_CLAUSES)]
+    clauses = [("big/top+", (f"m{i}",)) for i in range(MOST_CLAUSES)] + [
+        (f"m{i}", (f"b{i}",)) for i in range(MOST_CLAUSES)
+    ]
     with pytest.raises(RuleError, match=f"at most {MOST_CLAUSES} clauses that hang together, got 8190 for"):
         islands(program(*clauses))
 

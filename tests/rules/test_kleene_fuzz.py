@@ -72,9 +72,7 @@ class Scene:
         self.beyond: dict[str, set[tuple[int, int, int]]] = {}
         cells = [tuple(int(x) for x in at) for at in np.ndindex(*self.shape)]
         for name in QUANTITIES:
-            self.values[name] = {
-                at: math.nan if rng.random() < 0.15 else float(rng.randint(1, 5)) for at in cells
-            }
+            self.values[name] = {at: math.nan if rng.random() < 0.15 else float(rng.randint(1, 5)) for at in cells}
             self.off[name] = {at for at in cells if rng.random() < 0.1}
             self.beyond[name] = {at for at in cells if rng.random() < 0.1}
         self.text = rng.choice(["x", "y", "unknown", None])
@@ -301,7 +299,7 @@ def random_catalogue(rng: random.Random) -> Catalogue:
         )
     order = list(rules)
     rng.shuffle(order)  # a rule may stand before what it needs
-    layer = Layer("test", "", "", Path("."))
+    layer = Layer("test", "", "", Path())
     return Catalogue({i: rules[i] for i in order}, facts, {}, {}, (layer,))
 
 

@@ -78,7 +78,9 @@ def test_the_narrowest_scope_stands_even_in_an_earlier_layer(tmp_path: Path) -> 
 
 
 def test_of_equal_scopes_the_last_layer_stands(tmp_path: Path) -> None:
-    layers = [override(tmp_path / n, "o", f"caution_mep: {v} bar", "engine.family: x") for n, v in (("a", 18), ("b", 19))]
+    layers = [
+        override(tmp_path / n, "o", f"caution_mep: {v} bar", "engine.family: x") for n, v in (("a", 18), ("b", 19))
+    ]
     assert caution_at(load_catalogue(DATA, layers, DAY), One(engine__family="x")) == (19.0, "b", 19.5)
     assert caution_at(load_catalogue(DATA, layers[::-1], DAY), One(engine__family="x")) == (18.0, "a", 19.5)
 

@@ -95,9 +95,7 @@ def _operand_name(scope: str, against: LimitName | Amount | Other) -> str:
         return f"{scope}.{against.name}"
     if isinstance(against, Amount):
         return f"{against.number!r} {against.unit}"
-    times = (
-        _operand_name(scope, against.times) if isinstance(against.times, LimitName) else repr(against.times)
-    )
+    times = _operand_name(scope, against.times) if isinstance(against.times, LimitName) else repr(against.times)
     return f"{against.kind} {against.name} x {times}"
 
 
@@ -155,9 +153,7 @@ class Typed:
             unit = other.unit if reading.si is None else reading.unit
             if other.unit != unit and other.si is not None:
                 got = f"{against.name} in {other.unit}"
-                raise RuleError(
-                    [_problem(leaf.place, f"something in {unit} to compare {leaf.name} with", got)]
-                )
+                raise RuleError([_problem(leaf.place, f"something in {unit} to compare {leaf.name} with", got)])
             times = against.times
             if isinstance(times, LimitName):
                 times = in_si(limits[times.name].value, "1", leaf.place)
@@ -197,9 +193,7 @@ def _numbers(si: Any, leaf: Compare) -> Any:
     array = np.asarray(si)
     if array.dtype.kind not in "fiu":
         wanted = "an input that is a number"
-        raise RuleError(
-            [_problem(leaf.place, wanted, f"{leaf.name}, which is not", mend="Use `is` or `in`.")]
-        )
+        raise RuleError([_problem(leaf.place, wanted, f"{leaf.name}, which is not", mend="Use `is` or `in`.")])
     return array.astype(float)
 
 
@@ -209,9 +203,7 @@ def _look(reading: Reading, true: Mask, false: Mask, against: Any, as_is: bool =
     if not as_is and not everywhere:
         true = true & ~outside & applicable
         false = (false & ~outside) | ~applicable
-    return Look(
-        _mask(true), _mask(false), reading.si, reading.unit, against, reading.missing, outside, applicable
-    )
+    return Look(_mask(true), _mask(false), reading.si, reading.unit, against, reading.missing, outside, applicable)
 
 
 def _matching(leaf: Matches, reading: Reading) -> Look:

@@ -74,9 +74,7 @@ class Catalogue:
         return self._stages[key]
 
 
-def load_catalogue(
-    base: Path | None = None, overlays: Sequence[Path] = (), as_of: date | None = None
-) -> Catalogue:
+def load_catalogue(base: Path | None = None, overlays: Sequence[Path] = (), as_of: date | None = None) -> Catalogue:
     """The catalogue of a base folder with others laid over it; RuleError with everything that is wrong.
 
     The base is the checkout's ``rulesets`` when the package runs from one, else what the wheel brought;
@@ -120,11 +118,7 @@ def checkout_folder(name: str) -> Path:
     """The checkout's folder of that name, else the copy in the wheel; RuleError when there is neither."""
     package = Path(__file__).resolve().parents[1]
     checkout = package.parents[1]
-    if (
-        package.parent.name == "limits"
-        and (checkout / "pyproject.toml").is_file()
-        and (checkout / name).is_dir()
-    ):
+    if package.parent.name == "limits" and (checkout / "pyproject.toml").is_file() and (checkout / name).is_dir():
         return checkout / name
     packed = package / f"_{name}"
     if packed.is_dir():
@@ -148,22 +142,16 @@ def shown_path(path: Path) -> str:
     return str(full.relative_to(here)) if full.is_relative_to(here) else str(full)
 
 
-def _layer(
-    folder: Path, default: str, before: Sequence[Layer], problems: list[Problem]
-) -> tuple[Layer, Read]:
+def _layer(folder: Path, default: str, before: Sequence[Layer], problems: list[Problem]) -> tuple[Layer, Read]:
     held, digest = Read(), hashlib.sha256()
     if not folder.is_dir():
         got = "a file" if folder.exists() else "nothing there"
-        problems.append(
-            Problem("a folder of rules", got, "Name the folder that holds them.", file=str(folder))
-        )
+        problems.append(Problem("a folder of rules", got, "Name the folder that holds them.", file=str(folder)))
         return Layer(default or folder.name, "", "", folder), held
     texts: dict[str, str] = {}
     for path in files_of(folder):
         if path.suffix == ".yml":
-            problems.append(
-                Problem("a name that ends in .yaml", path.name, "Rename it.", file=shown_path(path))
-            )
+            problems.append(Problem("a name that ends in .yaml", path.name, "Rename it.", file=shown_path(path)))
         elif not path.name.endswith(TEST) and (text := text_of(path, problems)) is not None:
             inner = path.relative_to(folder).as_posix()
             texts[inner] = text
@@ -211,9 +199,7 @@ def _loose_ends(catalogue: Catalogue) -> Iterator[Problem]:
             if name not in catalogue.remedies:
                 at = rule.places.get("remedies", rule.place)
                 near = tuple(difflib.get_close_matches(name, list(catalogue.remedies), n=3))
-                yield Problem(
-                    "a remedy of the catalogue", name, "", "remedies", at.file, at.line, at.column, near
-                )
+                yield Problem("a remedy of the catalogue", name, "", "remedies", at.file, at.line, at.column, near)
         if rule.replaced_by and rule.replaced_by not in catalogue.rules:
             at = rule.places.get("replaced_by", rule.place)
             near = tuple(difflib.get_close_matches(rule.replaced_by, list(catalogue.rules), n=3))

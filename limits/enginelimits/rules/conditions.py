@@ -41,16 +41,12 @@ _COMPARISON: Final = "above, below, at_least or at_most"
 def read_condition(reader: Reader, node: Node | None, limits: Collection[str]) -> Condition | None:
     """The condition at a node; None, with problems noted, when it is none."""
     if not isinstance(node, Table):
-        reader.wrong(
-            node, f"{_FORMS}, as a mapping", kind_of(node), "Write `{quantity: name, above: limit}`."
-        )
+        reader.wrong(node, f"{_FORMS}, as a mapping", kind_of(node), "Write `{quantity: name, above: limit}`.")
         return None
     heads = [head for head in _HEADS if head in node.entries]
     if len(heads) != 1:
         got = " and ".join(heads) or ", ".join(excerpt(k) for k in node.entries) or "an empty mapping"
-        near = (
-            [n for k in node.entries for n in difflib.get_close_matches(k, _HEADS, n=1)] if not heads else []
-        )
+        near = [n for k in node.entries for n in difflib.get_close_matches(k, _HEADS, n=1)] if not heads else []
         reader.wrong(
             node,
             _FORMS if not heads else "one condition a mapping",
@@ -105,16 +101,10 @@ def _count(reader: Reader, node: Table, limits: Collection[str]) -> Condition | 
     return None if need is None else Count(parts, need, reader.place(node))
 
 
-def _leaf(
-    reader: Reader, node: Table, kind: Literal["quantity", "input"], limits: Collection[str]
-) -> Condition | None:
+def _leaf(reader: Reader, node: Table, kind: Literal["quantity", "input"], limits: Collection[str]) -> Condition | None:
     allowed: tuple[str, ...] = SENSES if kind == "quantity" else (*SENSES, *MATCHES, "given")
-    reader.table(
-        node, f"a condition on {'a quantity' if kind == 'quantity' else 'an input'}", (kind,), allowed
-    )
-    name = reader.text(
-        node.entries[kind], f"the {'id' if kind == 'quantity' else 'path'} of the {kind}", PATH
-    )
+    reader.table(node, f"a condition on {'a quantity' if kind == 'quantity' else 'an input'}", (kind,), allowed)
+    name = reader.text(node.entries[kind], f"the {'id' if kind == 'quantity' else 'path'} of the {kind}", PATH)
     tests = [key for key in allowed if key in node.entries]
     if len(tests) != 1:
         wanted = _COMPARISON if kind == "quantity" else f"{_COMPARISON}, is, is_not, in, not_in or given"
@@ -171,7 +161,5 @@ def _other(reader: Reader, node: Table, limits: Collection[str]) -> Other | None
     if "times" in node.entries:
         factor = node.entries["times"]
         text = factor.text.strip() if isinstance(factor, Leaf) else ""
-        times = (
-            LimitName(text) if text in limits else reader.number(factor, "times (a limit's name or a factor)")
-        )
+        times = LimitName(text) if text in limits else reader.number(factor, "times (a limit's name or a factor)")
     return Other(kind, name, times) if name and times is not None else None

@@ -8,7 +8,7 @@ from typing import Any, Final
 import numpy as np
 
 from enginelimits.errors import Problem, RuleError
-from enginelimits.rules.atoms import InForce, Limits, Typed, in_si
+from enginelimits.rules.atoms import InForce, Limits, Typed
 from enginelimits.rules.catalogue import Catalogue
 from enginelimits.rules.model import (
     Compare,
@@ -74,8 +74,10 @@ def _sides(
                     seen.setdefault(name, set()).update(_side(leaf, typed, limits))
         for end in (rule.span.below, rule.span.above) if rule.span is not None else ():
             if isinstance(end, LimitName):
-                edge = in_si(rule.limits[end.name].value, "rad/s", rule.limits[end.name].place)
-                seen.setdefault(end.name, set()).update(_sides_of(ground.speeds, edge, near=np.inf))
+                edge = rule.limits[end.name].value
+                if edge.si_unit == "rad/s":  # else told where the limit is looked at
+                    sides = _sides_of(ground.speeds, edge.si("rad/s"), near=np.inf)
+                    seen.setdefault(end.name, set()).update(sides)
     for name, sides in seen.items():
         for side in ("above", "below"):
             if side not in sides:
@@ -98,9 +100,7 @@ def _sides_of(value: Any, limit: Any, near: float = NEAR) -> set[str]:
     with np.errstate(invalid="ignore"):
         room = np.where((value % 1.0 == 0.0) & (limit % 1.0 == 0.0) & (np.abs(limit) < 10.0), 1.0, room)
         close = np.isfinite(value) & np.isfinite(limit) & (np.abs(value - limit) <= room)
-    return {
-        s for s, there in (("above", value > limit), ("below", value < limit)) if bool((there & close).any())
-    }
+    return {s for s, there in (("above", value > limit), ("below", value < limit)) if bool((there & close).any())}
 
 
 def _missing(rule: Rule, cases: Iterable[RuleCase], catalogue: Catalogue, place: Place) -> Iterator[Problem]:

@@ -49,8 +49,7 @@ class Ruleset:
         number = {literal: i for i, literal in enumerate(island.literals)}
         # A literal is found by two equality tests, bucket then place, so that neither test has many outcomes.
         self._fact = {
-            literal: f'","id":"{fact_id(i)}","g":{i // BUCKET},"a":{i % BUCKET}}}'
-            for literal, i in number.items()
+            literal: f'","id":"{fact_id(i)}","g":{i // BUCKET},"a":{i % BUCKET}}}' for literal, i in number.items()
         }
         bodies = [(START,), *(clause.body for clause in self._clauses)]
         rules = ",".join(f'"c{i}":{{"all":[{_tests(body, number)}]}}' for i, body in enumerate(bodies))
@@ -108,9 +107,7 @@ class Durable:
     name = "durable-rules"
 
     def __init__(self) -> None:
-        self._made: weakref.WeakKeyDictionary[Program, list[tuple[Island, Ruleset]]] = (
-            weakref.WeakKeyDictionary()
-        )
+        self._made: weakref.WeakKeyDictionary[Program, list[tuple[Island, Ruleset]]] = weakref.WeakKeyDictionary()
 
     def firings(self, program: Program, held: Held) -> Held:
         """(clauses, instants): which clause fires where, given (base literals, instants)."""

@@ -142,11 +142,7 @@ def read_test(reader: Reader, text: str) -> RuleTest | None:
         return None
     rule = reader.text(entry(table, "rule"), "the id of a rule", RULE_ID)
     parts = ("inputs", "quantities", "speeds", "outcomes")
-    given = (
-        reader.table(entry(table, "given"), "`given`", (), parts)
-        if entry(table, "given") is not None
-        else None
-    )
+    given = reader.table(entry(table, "given"), "`given`", (), parts) if entry(table, "given") is not None else None
     cases = []
     for node in reader.items(entry(table, "tests"), "tests", least=1):
         case = reader.table(node, "a test", ("name", "expect"), parts)
@@ -182,9 +178,7 @@ def _rule(reader: Reader, root: Node, layer: str) -> Rule | None:
     status = reader.choice(entry(table, "status"), "a status", STATUSES)
     replaced_by = reader.text(entry(table, "replaced_by"), "the id of a rule", RULE_ID)
     if replaced_by and status != "withdrawn":
-        reader.wrong(
-            entry(table, "replaced_by"), "`replaced_by` on a withdrawn rule", status, key="replaced_by"
-        )
+        reader.wrong(entry(table, "replaced_by"), "`replaced_by` on a withdrawn rule", status, key="replaced_by")
     about = reader.choice(entry(table, "about"), "what is judged", ("build", "log"), "build")
     over = reader.choice(entry(table, "over"), "over", ("any", "all"), "any")
     rule = Rule(
@@ -231,14 +225,10 @@ def _limits(reader: Reader, node: Node | None) -> dict[str, Limit]:
         return limits
     for name, inner in named(reader.table(node, "limits")):
         reader.text(Leaf(name, inner.place), "a limit's name in small letters", NAME)
-        table = reader.table(
-            inner, f"the limit {name}", ("value", "evidence", "confidence"), ("source", "note")
-        )
+        table = reader.table(inner, f"the limit {name}", ("value", "evidence", "confidence"), ("source", "note"))
         if table is None:
             continue
-        value = (
-            reader.amount(entry(table, "value"), f"the value of {name}") if "value" in table.entries else None
-        )
+        value = reader.amount(entry(table, "value"), f"the value of {name}") if "value" in table.entries else None
         evidence = reader.choice(entry(table, "evidence"), "evidence", EVIDENCE)
         confidence = reader.choice(entry(table, "confidence"), "confidence", CONFIDENCE)
         source = entry(table, "source")
@@ -267,9 +257,7 @@ def _span(reader: Reader, node: Node | None, limits: Sequence[str]) -> Span | No
         end = entry(table, key)
         text = end.text.strip() if isinstance(end, Leaf) else ""
         if end is not None:
-            ends[key] = (
-                LimitName(text) if text in limits else reader.amount(end, "an engine speed or a limit's name")
-            )
+            ends[key] = LimitName(text) if text in limits else reader.amount(end, "an engine speed or a limit's name")
     if table is not None and not table.entries:
         reader.wrong(node, "`below` or `above`", "neither", key="span")
     return Span(ends.get("below"), ends.get("above"), reader.place(node))
@@ -280,16 +268,12 @@ def _grades(reader: Reader, node: Node | None, limits: Sequence[str]) -> tuple[G
     for item in reader.items(node, "grades", least=1):
         table = reader.table(item, "a grade", ("grade", "when"), ())
         grade = reader.choice(entry(table, "grade"), "a grade", _GRADES)
-        when = (
-            read_condition(reader, entry(table, "when"), limits) if entry(table, "when") is not None else None
-        )
+        when = read_condition(reader, entry(table, "when"), limits) if entry(table, "when") is not None else None
         if grade and when is not None:
             grades.append(Grade(grade, when, reader.place(item)))
     names = [g.grade for g in grades]
     if len(set(names)) < len(names):
-        reader.wrong(
-            node, "each grade once", ", ".join(names), "Join their conditions under `any`.", "grades"
-        )
+        reader.wrong(node, "each grade once", ", ".join(names), "Join their conditions under `any`.", "grades")
     return tuple(grades)
 
 
@@ -307,9 +291,7 @@ def _override(reader: Reader, node: Node, layer: str) -> Override | None:
         if amount is not None:
             limits[name], places[name] = amount, reader.place(None, given, name)
     scope: dict[str, tuple[str, ...]] = {}
-    for path, inner in named(
-        reader.table(entry(table, "scope"), "a scope") if "scope" in table.entries else None
-    ):
+    for path, inner in named(reader.table(entry(table, "scope"), "a scope") if "scope" in table.entries else None):
         reader.text(Leaf(path, inner.place), "the path of an input", PATH)
         listed = inner if isinstance(inner, Row) else Row((inner,), inner.place)
         scope[path] = tuple(sorted(set(reader.texts(listed, f"word for {path}"))))
@@ -350,8 +332,7 @@ def _case(reader: Reader, case: Table, given: Table | None) -> RuleCase:
 def _case_value(reader: Reader, node: Node, name: str) -> CaseValue:
     if isinstance(node, Row):
         return tuple(
-            v if not isinstance(v, tuple) else None
-            for v in (_case_value(reader, i, name) for i in node.items)
+            v if not isinstance(v, tuple) else None for v in (_case_value(reader, i, name) for i in node.items)
         )
     if isinstance(node, Leaf):
         return None if node.text in ("null", "~", "") else node.text

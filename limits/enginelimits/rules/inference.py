@@ -39,9 +39,7 @@ def engine_named(name: str) -> Engine:
             return Durable()
         if name != "auto":
             mend = "It needs Python 3.11 or 3.12 and a C compiler at installation; `plain` needs neither."
-            raise RuleError(
-                [Problem("the durable-rules engine", "none that can be imported", mend, "engine")]
-            )
+            raise RuleError([Problem("the durable-rules engine", "none that can be imported", mend, "engine")])
     return PLAIN
 
 

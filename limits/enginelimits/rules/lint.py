@@ -64,9 +64,7 @@ def catalogue_problems(
             for name in rule.remedies:
                 if said := tried(rule, catalogue.remedies[name]):
                     at = rule.places.get("remedies", rule.place)
-                    problems.append(
-                        _problem(at, "a remedy that moves what limits", f"{name}: {said}", "remedies")
-                    )
+                    problems.append(_problem(at, "a remedy that moves what limits", f"{name}: {said}", "remedies"))
     for fact in catalogue.facts.values():
         for leaf in leaves(fact.when):
             problems += _leaf_problems(leaf, None, fact.layer == catalogue.layers[0].name, known)
@@ -89,14 +87,10 @@ def _rule_problems(rule: Rule, catalogue: Catalogue, words: Words) -> Iterator[P
     for name in rule.failure_modes:
         if name not in catalogue.failure_modes:
             at = rule.places.get("failure_modes", rule.place)
-            yield _unknown(
-                at, "a failure mode of the catalogue", name, "failure_modes", catalogue.failure_modes
-            )
+            yield _unknown(at, "a failure mode of the catalogue", name, "failure_modes", catalogue.failure_modes)
     path = Path(rule.place.file)
     if not path.name.startswith(rule.id):
-        yield _problem(
-            rule.place, f"a file name that begins with {rule.id}", path.name, "id", "Rename the file."
-        )
+        yield _problem(rule.place, f"a file name that begins with {rule.id}", path.name, "id", "Rename the file.")
     tops = {layer.folder.name for layer in catalogue.layers}
     if path.parent.name not in (rule.family, *tops):
         mend = "Move the file, or change the family."
@@ -105,9 +99,7 @@ def _rule_problems(rule: Rule, catalogue: Catalogue, words: Words) -> Iterator[P
     for key in ("title", "why", "message", "settled_by"):
         if found := _PROMISES.search(getattr(rule, key)):
             at = rule.places.get(key, rule.place)
-            yield _problem(
-                at, "words that promise nothing", found[0], key, "Say what was found and how sure it is."
-            )
+            yield _problem(at, "words that promise nothing", found[0], key, "Say what was found and how sure it is.")
     if not rule.settled_by:
         yield _problem(rule.place, "the measurement that settles it", "none", "settled_by")
 
@@ -206,9 +198,7 @@ def _limit_problems(rule: Rule, catalogue: Catalogue) -> Iterator[Problem]:
     for end in ends:
         amount = rule.limits[end.name].value if isinstance(end, LimitName) else end
         if amount is not None and amount.si_unit != "rad/s":
-            yield _problem(
-                rule.span.place if rule.span else rule.place, "an engine speed", f"`{amount}`", "span"
-            )
+            yield _problem(rule.span.place if rule.span else rule.place, "an engine speed", f"`{amount}`", "span")
     for limit in rule.limits.values():
         if limit.name not in used:
             mend = "Use it in a condition, or take it out."
@@ -249,9 +239,7 @@ def _message_problems(rule: Rule, words: Words) -> Iterator[Problem]:
         elif kind in ("quantity", "input") and _unit(kind, name, words) is None:
             yield _unknown_name(kind, name, place, words)
         elif kind in ("value", "limit") and not name and not numeric:
-            yield _problem(
-                place, f"no {{{kind}}} in a rule that compares no number", f"{{{kind}}}", "message"
-            )
+            yield _problem(place, f"no {{{kind}}} in a rule that compares no number", f"{{{kind}}}", "message")
 
 
 def _unused(catalogue: Catalogue) -> Iterator[Problem]:
@@ -299,7 +287,5 @@ def _unknown(place: Place, wanted: str, got: str, key: str, known: Iterable[str]
     return _problem(place, wanted, got or "nothing", key, "", tuple(near))
 
 
-def _problem(
-    place: Place, wanted: str, got: str, key: str = "", mend: str = "", near: tuple[str, ...] = ()
-) -> Problem:
+def _problem(place: Place, wanted: str, got: str, key: str = "", mend: str = "", near: tuple[str, ...] = ()) -> Problem:
     return Problem(wanted, got, mend, key, place.file, place.line, place.column, near)

@@ -50,9 +50,7 @@ def override_problems(catalogue: Catalogue) -> Iterator[Problem]:
         rule = catalogue.rules.get(override.rule)
         if rule is None:
             near = tuple(difflib.get_close_matches(override.rule, list(catalogue.rules), n=3))
-            yield _problem(
-                override.place, "the id of a rule to override", override.rule, "override", "", near
-            )
+            yield _problem(override.place, "the id of a rule to override", override.rule, "override", "", near)
             continue
         for name, amount in override.limits.items():
             place = override.places.get(name, override.place)
@@ -72,9 +70,7 @@ def override_problems(catalogue: Catalogue) -> Iterator[Problem]:
 
 def _always_meet(one: Override, other: Override) -> bool:
     """Whether two scopes name the same inputs and share a word for each."""
-    return one.scope.keys() == other.scope.keys() and all(
-        set(one.scope[k]) & set(other.scope[k]) for k in one.scope
-    )
+    return one.scope.keys() == other.scope.keys() and all(set(one.scope[k]) & set(other.scope[k]) for k in one.scope)
 
 
 def _in_scope(override: Override, typed: Typed) -> bool:
@@ -92,7 +88,5 @@ def _tie(one: Override, other: Override, name: str) -> Problem:
     return _problem(other.place, f"one override that sets {name} of {other.rule}", got, "override", mend)
 
 
-def _problem(
-    place: Place, wanted: str, got: str, key: str = "", mend: str = "", near: tuple[str, ...] = ()
-) -> Problem:
+def _problem(place: Place, wanted: str, got: str, key: str = "", mend: str = "", near: tuple[str, ...] = ()) -> Problem:
     return Problem(wanted, got, mend, key, place.file, place.line, place.column, near)

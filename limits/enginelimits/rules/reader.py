@@ -86,9 +86,7 @@ class Reader:
         if node is None:
             return ()
         if not isinstance(node, Row):
-            self.wrong(
-                node, f"{what} as a list", kind_of(node), "Write `[...]`, or one item a line after `- `."
-            )
+            self.wrong(node, f"{what} as a list", kind_of(node), "Write `[...]`, or one item a line after `- `.")
             return ()
         if len(node.items) < least:
             self.wrong(node, f"{what}: at least {least}", f"{len(node.items)}")
@@ -148,9 +146,7 @@ class Reader:
         text = node.text.strip() if isinstance(node, Leaf) else ""
         if text.isascii() and text.isdigit() and len(text) < 10 and least <= int(text) <= most:
             return int(text)
-        self.wrong(
-            node, f"{what}: a whole number from {least} to {most}", excerpt(text) if text else kind_of(node)
-        )
+        self.wrong(node, f"{what}: a whole number from {least} to {most}", excerpt(text) if text else kind_of(node))
         return None
 
     def number(self, node: Node | None, what: str) -> float | None:
@@ -181,9 +177,7 @@ class Reader:
     def words(self, node: Node | None, what: str) -> dict[str, str]:
         """The node as a mapping of words to words."""
         table = self.table(node, what)
-        return (
-            {k: self.text(v, f"{what}: {k}") for k, v in table.entries.items()} if table is not None else {}
-        )
+        return {k: self.text(v, f"{what}: {k}") for k, v in table.entries.items()} if table is not None else {}
 
 
 def kind_of(node: Node | None) -> str:

@@ -121,9 +121,7 @@ class CaseGround:
 
     def _unreadable(self, error: GrammarError, name: str) -> RuleError:
         at = self._case.place
-        return RuleError(
-            [Problem(error.wanted, error.got, error.mend, name, at.file, at.line, at.column, error.near)]
-        )
+        return RuleError([Problem(error.wanted, error.got, error.mend, name, at.file, at.line, at.column, error.near)])
 
 
 def load_tests(catalogue: Catalogue) -> tuple[RuleTest, ...]:

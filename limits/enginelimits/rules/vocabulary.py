@@ -53,16 +53,14 @@ def _of_classes() -> dict[str, str]:
     from enginelimits.reference.catalogue import kind, kinds
 
     found: dict[str, str] = {}
-    materials = {key: e.unit for m in kind("materials").classes.values() for key, e in m.gives.items()}
+    # A part inside the engine takes its material's values, its fasteners' and its thread's from what is stated.
+    inside = {"factory": "yes-no", "diameter": "m", "pitch": "m"}
+    for shared in ("materials", "fasteners"):
+        inside.update({key: e.unit for one in kind(shared).classes.values() for key, e in one.gives.items()})
     for of in map(kind, kinds()):
-        if not of.gives:
-            continue
-        found[f"{of.gives}.factory"] = "yes-no"
-        for one in of.classes.values():
-            supplied = {
-                **(materials if one.material else {}),
-                **{key: e.unit for key, e in one.gives.items()},
-            }
+        if of.gives:
+            supplied = dict(inside) if of.part.startswith("internals.") else {}
+            supplied.update({key: e.unit for one in of.classes.values() for key, e in one.gives.items()})
             found.update({f"{of.gives}.{key}": unit for key, unit in supplied.items()})
     return found
 

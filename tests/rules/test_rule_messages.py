@@ -1,0 +1,67 @@
+"""Numbers in messages: our own substitution, in units that people use."""
+
+# ruff: noqa: E501 - messages are quoted whole
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from enginelimits.rules.catalogue import load_catalogue
+from enginelimits.rules.messages import message_text, placeholders
+from enginelimits.rules.model import Rule
+from enginelimits.rules.outcome import Cause, LimitUsed, Witness
+
+DATA = Path(__file__).parent / "data" / "catalogue"
+USED = LimitUsed("caution_mep", 19.5e5, "Pa", "above", "fixture", 19.5e5)
+WITNESS = Witness(
+    0, 0, True,
+    (Cause("quantity", "brake.mean_effective_pressure", 20.83e5, "Pa", USED, 1.07),
+     Cause("fact", "light_rods", True, "", None)),
+    {"caution_mep": USED},
+    {"quantity:air.boost": (68947.6, "Pa"), "input:engine.block_deck": ("open", "1"), "input:oil.sump": (None, "1"),
+     "input:engine.built_for_boost": (False, "1")},
+)  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def rule() -> Rule:
+    return load_catalogue(DATA).rules["ROD003"]
+
+
+@pytest.mark.parametrize(
+    ("message", "text"),
+    [
+        ("{value} over {limit}", "20.8 bar over 19.5 bar"),
+        ("at {speed}", "at 3000 rpm"),  # 314.159 rad/s is 100 pi
+        ("{chance} of draws", "25 % of draws"),
+        ("{limit:caution_mep}", "19.5 bar"),
+        ("{quantity:air.boost}", "0.69 bar"),
+        ("{input:engine.block_deck}, {input:oil.sump}, {input:engine.built_for_boost}", "open, unknown, no"),
+        # What is no placeholder stays as it stands; nothing is looked up in objects.
+        ("{value.__class__} {0} {} {value!r} {nothing} {{value}}", "{value.__class__} {0} {} {value!r} {nothing} {20.8 bar}"),
+        ("{limit:other}", "{limit:other}"),
+        ("100 % of {value}", "100 % of 20.8 bar"),
+    ],
+)  # fmt: skip
+def test_numbers_are_put_in(rule: Rule, message: str, text: str) -> None:
+    told = message_text(replace(rule, message=message), WITNESS, speed=100 * math.pi, chance=0.25)
+    assert told == text
+
+
+def test_us_units_change_the_words_alone(rule: Rule) -> None:
+    # 20.83e5 Pa / 6894.757 Pa/psi = 302.1 psi
+    assert message_text(replace(rule, message="{value}"), WITNESS, system="us") == "302 psi"
+
+
+def test_what_is_not_known_reads_so(rule: Rule) -> None:
+    nothing = Witness(0, 0, False, ())
+    told = message_text(replace(rule, message="{value} {limit} {speed} {chance}"), nothing)
+    assert told == "unknown unknown unknown an unknown share"
+
+
+def test_placeholders_are_found_with_their_kind() -> None:
+    found = list(placeholders("{value} {limit:a} {quantity:b.c} {input:d.e_f} {x} {limit:}"))
+    assert found == [("value", ""), ("limit", "a"), ("quantity", "b.c"), ("input", "d.e_f"), ("", "x"), ("", "limit:")]
