@@ -28,8 +28,6 @@ REGULATORS = ("boost-referenced", "fixed")
 GIVEN_OTHERWISE = {"engine.speed", "air.anchor_scale", "air.anchored_factor"}
 # A ratio of the two whatever they measure: they must share a unit, which their names cannot say.
 OF_ANY_UNIT = {("over_standard", "as_built"), ("over_standard", "standard")}
-# Wiebe's form exponent m has no unit; its letter only looks like metres.
-ONLY_LOOKS_LIKE_A_UNIT = {"wiebe_m": "1"}
 
 
 def label(step: Step) -> str:
@@ -82,8 +80,7 @@ def test_each_argument_takes_what_has_its_unit(step):
     for argument, name in sources(step):
         if (step.of.__name__, argument) in OF_ANY_UNIT:
             continue
-        wanted = ONLY_LOOKS_LIKE_A_UNIT.get(argument, unit_of_argument(argument))
-        assert unit_of_source(name) == wanted, f"{argument} takes {name}"
+        assert unit_of_source(name) == unit_of_argument(argument), f"{argument} takes {name}"
 
 
 @pytest.mark.parametrize("step", [s for s in STEPS if s.of.__name__ == "over_standard"], ids=label)
