@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import weakref
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cache
@@ -18,6 +19,7 @@ ROOMY: Final = 16  # clauses a ruleset where there is a choice: few differing in
 START: Final = "#start"
 STATES: Final = 64  # live states a ruleset; the engine corrupts itself at the 1025th
 _OWNER: Final = re.compile(r"fact [a-z0-9_]+|[^/]+")
+_KEPT: weakref.WeakKeyDictionary[Program, tuple[int, tuple[Island, ...]]] = weakref.WeakKeyDictionary()
 STATE_NAMES: Final = tuple(f"s{i}" for i in range(STATES))
 
 
@@ -35,7 +37,17 @@ class Island:
 
 
 def islands(program: Program, roomy: int = ROOMY) -> tuple[Island, ...]:
-    """The parts of a program in order of need; RuleError for one beyond what the engine takes."""
+    """The parts of a program in order of need; RuleError for one beyond what the engine takes.
+
+    Asked for when a catalogue is read and again when the engine first fires, so they are kept.
+    """
+    kept = _KEPT.get(program)
+    if kept is None or kept[0] != roomy:
+        kept = _KEPT[program] = (roomy, _cut(program, roomy))
+    return kept[1]
+
+
+def _cut(program: Program, roomy: int) -> tuple[Island, ...]:
     packed: list[tuple[int, list[int]]] = []
     for depth, group in sorted(_groups(program), key=lambda found: found[0]):
         if packed and packed[-1][0] == depth and len(packed[-1][1]) + len(group) <= roomy:
