@@ -169,10 +169,12 @@ def test_the_kind_of_induction_follows_from_the_parts(text: str, expected: str) 
     assert (given.value, given.basis) == (expected, "assumed")
 
 
-def test_no_intercooler_stays_none() -> None:
+def test_no_intercooler_cools_nothing_and_costs_nothing() -> None:
     inputs = filled_with("forced_induction: {kind: turbocharger, intercooler: none}").inputs
     assert inputs["forced_induction.intercooler"].value == "none"
-    assert "forced_induction.intercooler.effectiveness" not in inputs
+    for name in ("effectiveness", "pressure_drop"):
+        given = inputs[f"forced_induction.intercooler.{name}"]
+        assert (given.value, given.low, given.high) == (0.0, None, None)
 
 
 def test_asked_boost_is_never_filled() -> None:
