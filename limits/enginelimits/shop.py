@@ -73,7 +73,13 @@ def shop_folder(
         if named:
             path = Path(named)
             if not path.is_dir():
-                problem = Problem(wanted="the shop's folder", got=f"no folder `{path}`", key=where)
+                problem = Problem(
+                    wanted="the shop's folder",
+                    got=f"no folder `{path}`",
+                    mend=f"Correct the path, or leave {where} out.",
+                    key=where,
+                    file="environment" if where == VARIABLE else "command line",
+                )
                 raise InputError([problem])
             return path
     usual = _platform_folder(environment, platform)

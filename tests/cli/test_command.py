@@ -458,3 +458,18 @@ def test_only_one_place_ends_the_program(module: str) -> None:
     root = Path(__file__).resolve().parents[2] / "limits/enginelimits" / module
     ends = [p.name for p in root.rglob("*.py") if "sys.exit(" in p.read_text(encoding="utf-8")]
     assert ends == (["main.py"] if module == "cli" else [])
+
+
+@pytest.mark.parametrize("speed", ["fast", "4500", "4500 psi", "1000 to 2000 rpm"])
+def test_a_speed_that_cannot_be_read_is_answered_with_how_to_write_one(said: Said, speed: str) -> None:
+    code, _, talk = said("why", "a.yaml", "air.boost", "--at", speed)
+    assert code == 2
+    assert "--at: wanted one engine speed" in talk
+    assert "4500 rpm" in talk
+
+
+def test_a_missing_shop_folder_is_a_fault_of_the_command_line(said: Said, tmp_path: Path) -> None:
+    code, _, talk = said("check", "a.yaml", "--shop", tmp_path / "none", "--format", "text")
+    assert code == 2
+    assert "command line: --shop: wanted the shop's folder" in talk
+    assert "Correct the path" in talk
