@@ -18,6 +18,9 @@ from enginelimits.description import nodes
 from enginelimits.description.load import load_build, parse_build
 from enginelimits.errors import InputError, Problem
 
+# Seconds after which a text counts as one that hangs; a sound one takes a hundredth of it.
+HANGS = 10.0
+
 LEAST = """\
 build: least
 engine:
@@ -77,7 +80,7 @@ def only(text: str) -> Problem:
 def test_no_build_at_all(text: str, wanted: str, got: str) -> None:
     start = time.perf_counter()
     problem = only(text)
-    assert time.perf_counter() - start < 2.0
+    assert time.perf_counter() - start < HANGS
     assert wanted in problem.wanted
     assert got in problem.got
 
@@ -117,7 +120,7 @@ def test_aliases_that_would_multiply_cost_nothing() -> None:
     start = time.perf_counter()
     before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
     assert problems(text)
-    assert time.perf_counter() - start < 2.0
+    assert time.perf_counter() - start < HANGS
     # ru_maxrss is in kB on Linux; 50 MB would mean that something was expanded.
     assert resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before < 50_000
 
@@ -125,7 +128,7 @@ def test_aliases_that_would_multiply_cost_nothing() -> None:
 def test_thousands_of_problems_are_cut_short() -> None:
     start = time.perf_counter()
     found = problems(LEAST + "".join(f"redlin{i}: 1\n" for i in range(9000)))
-    assert time.perf_counter() - start < 5.0
+    assert time.perf_counter() - start < HANGS
     assert len(found) == 101
     assert "8900 more" in found[-1].got
 

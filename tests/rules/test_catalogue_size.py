@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from pathlib import Path
 
 import numpy as np
@@ -56,18 +55,6 @@ def test_two_thousand_rules_are_judged_rightly_by_both_engines() -> None:
             assert outcomes[f"R{n:04d}"].grade[0, 0] == want, n
     for stage in many.stages():
         assert max(len(island.clauses) for island in islands(stage.program)) <= MOST_CLAUSES
-
-
-def test_sixty_rules_on_two_ambients_and_26_speeds_take_little_time() -> None:
-    sixty, ground = catalogue(60), Ramps(2, 1, 26)
-    evaluate(sixty, ground)
-    took = []
-    for _ in range(5):
-        began = time.perf_counter()
-        evaluate(sixty, ground)
-        took.append(time.perf_counter() - began)
-    # The aim is 60 ms on an idle machine; the test only catches a change of kind.
-    assert min(took) < 0.3
 
 
 def test_the_shipped_catalogue_loads_and_fits_the_engine() -> None:
