@@ -187,7 +187,7 @@ def test_several_builds_are_each_tried(said: Said, judge: Any) -> None:
     assert code == 2
     assert "first" in out
     assert "last" in out
-    assert "b.yaml: b.yaml:3: wanted a bore, got nothing" in err
+    assert err.startswith("b.yaml:3: wanted a bore, got nothing")
     assert "c.yaml: the computation failed: no root" in err
 
 

@@ -198,3 +198,23 @@ def test_findings_stand_worst_first():
     for path in (ETHANOL, SMALL):
         places = [order.index(f.grade) for f in of_text(path.read_text(encoding="utf-8")).findings]
         assert places == sorted(places)
+
+
+def test_beyond_the_formulas_the_sentence_says_that_little_was_found_so_far():
+    build = edited(load_build(CASES / "small-turbo-1800" / "build.yaml"),
+                   [{"set": "forced_induction.boost", "to": "60 psi"}])
+    found = judge(build, samples=0)
+    assert found.out_of_range and not found.verdict.complete
+    assert "found so far" in found.verdict.sentence
+    assert any("air.boost" in n.reason for n in found.out_of_range)
+
+
+def test_an_override_is_told_with_author_reason_and_what_was_shipped(tmp_path):
+    (tmp_path / "own.yaml").write_text(
+        "override: PST002\nlimits: {reinforce_power: 160 hp/L}\nscope: {}\nauthor: A shop\ndate: 2026-11-25\n"
+        "reason: Measured gaps.\nexpires: 2027-11-25\n", encoding="utf-8")
+    catalogue = load_catalogue(overlays=[tmp_path], as_of=date(2026, 11, 25))
+    found = judge(load_build(CASES / "ethanol-2400" / "build.yaml"), catalogue, samples=0)
+    (said,) = found.shop_values
+    for part in ("PST002", "160 hp/L", "shipped 145 hp/L", "A shop", "Measured gaps."):
+        assert part in said

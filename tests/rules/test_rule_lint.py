@@ -238,3 +238,13 @@ A, B = Matches("i", "is", ("x",)), Matches("j", "is", ("y",))
 )  # fmt: skip
 def test_what_one_condition_implies(one: Condition, other: Condition, wanted: bool) -> None:
     assert implies(one, other, {"high": Limit("high", Amount(5.0))}) is wanted
+
+
+def test_a_draft_is_told_what_it_still_has_to_say(tmp_path):
+    from enginelimits.rules.catalogue import load_catalogue
+    from enginelimits.rules.drafts import written_draft
+    from enginelimits.rules.lint import catalogue_problems
+
+    written_draft(tmp_path, "ROD090", family="rods", title="A draft")
+    problems = catalogue_problems(load_catalogue(overlays=[tmp_path]))
+    assert {p.key for p in problems if "draft" in p.got} == {"why", "settled_by", "author"}

@@ -33,7 +33,7 @@ def check(
         list[Path], typer.Argument(metavar="BUILD", help="Build files; - reads standard input.")
     ],
     samples: Annotated[
-        int, typer.Option("--samples", min=0, max=100_000, help="Draws over what is not known.")
+        int, typer.Option("--samples", min=0, max=20_000, help="Draws over what is not known.")
     ] = 64,
     seed: Annotated[int, typer.Option("--seed", min=0, help="Where the draws start.")] = 1,
     fail_on: Annotated[
@@ -68,7 +68,12 @@ def check(
         code_of(error) for _, error in failed
     }
     data = _json(judged, failed, len(builds)) if common.form is Form.json else _text(common, judged, full)
-    return Answer(data, worst(codes), errors=tuple(f"{build}: {words_of(error)}" for build, error in failed))
+    return Answer(data, worst(codes), errors=tuple(_named(build, words_of(error)) for build, error in failed))
+
+
+def _named(build: Path, words: str) -> str:
+    """The words with the build's name before them, unless they begin with it."""
+    return words if words.startswith(str(build)) else f"{build}: {words}"
 
 
 def _judged(common: Common, build: Path, samples: int, seed: int) -> Judgement:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -18,8 +19,9 @@ from enginelimits.description.fill import filled
 from enginelimits.description.filled import Filled
 from enginelimits.description.models import Build
 from enginelimits.rules.catalogue import Catalogue, load_catalogue
-from enginelimits.rules.evaluate import Evaluation, RuleOutcome, evaluate
+from enginelimits.rules.evaluate import Evaluation, RuleOutcome, evaluate, reads
 from enginelimits.rules.grades import CLEAR, severity
+from enginelimits.rules.model import Override
 
 if TYPE_CHECKING:
     from enginelimits.shop import Shop
@@ -78,7 +80,7 @@ def judgement_of(
         if state == "not applicable":
             not_applicable.append(silent)
         elif state == "out of range":
-            out_of_range.append(silent)
+            out_of_range.append(replace(silent, reason=_breach(catalogue, outcome, assessment)))
         elif state == "cannot judge":
             not_judged.append(silent)
         else:
@@ -105,6 +107,7 @@ def judgement_of(
         seed=assessment.seed,
         as_of=as_of.isoformat(),
         questions=questions,
+        shop_values=tuple(_shop_value(override, catalogue) for override in catalogue.overrides),
     )
 
 
@@ -116,6 +119,25 @@ def _state(outcome: RuleOutcome) -> str:
     if outcome.grade[:, 0].max() > CLEAR or (judged & (applies == 1)).all():
         return "judged"
     return "out of range" if outcome.outside else "cannot judge"
+
+
+def _breach(catalogue: Catalogue, outcome: RuleOutcome, assessment: Assessment) -> str:
+    """Which range was left, of what the rule reads."""
+    columns = [assessment.columns.get(name) for kind, name in reads(catalogue, outcome.rule) if kind == "quantity"]
+    found = sorted({reason for c in columns if c is not None for reason in c.reasons})
+    return found[0] if found else "beyond the range of a formula"
+
+
+def _shop_value(override: Override, catalogue: Catalogue) -> str:
+    """An override in words: what stands, what the shipped rule has, and who says so."""
+    shipped = catalogue.shipped.get(override.rule, {})
+    limits = ", ".join(
+        f"{name} {amount} (shipped {shipped[name]})" if name in shipped else f"{name} {amount}"
+        for name, amount in override.limits.items()
+    )
+    scope = "; ".join(f"{path} {', '.join(words)}" for path, words in override.scope.items())
+    where = f" for {scope}" if scope else ""
+    return f"{override.rule} {limits}{where}, by {override.author}, {override.date}: {override.reason}"
 
 
 def _worst_first(findings: Sequence[Finding]) -> tuple[Finding, ...]:

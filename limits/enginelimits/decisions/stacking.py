@@ -62,6 +62,7 @@ def verdict_of(findings: Sequence[Finding], assessment: Assessment, unjudged: Se
     )
 
 
+MILD = ("note", "caution")
 MEANING = {
     "clear": "No rule found anything to tell.",
     "note": "Nothing beyond what the customer should be told.",
@@ -78,7 +79,9 @@ def _sentence(
         return "Nothing found but what one knock event could do, which the verdict leaves out."
     if first is None:
         return "Nothing found so far; some rules could not be judged." if incomplete else MEANING[grade]
-    parts = [MEANING[grade]]
+    # What is known does not speak for what is not: a mild grade with gaps is only what was found so far.
+    mild = incomplete and grade in MILD
+    parts = [f"Nothing worse than a {grade} found so far." if mild else MEANING[grade]]
     if causes:
         parts.append(f"Raised by one grade: {len(causes)} independent small margins ({', '.join(causes)}).")
     if incomplete:

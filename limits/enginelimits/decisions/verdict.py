@@ -137,3 +137,4 @@ class Judgement:
     seed: int
     as_of: str
     questions: tuple[str, ...] = field(default=())
+    shop_values: tuple[str, ...] = field(default=())

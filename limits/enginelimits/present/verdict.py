@@ -61,6 +61,7 @@ def verdict_tree(judgement: Judgement, system: System = "metric", *, full: bool 
         *(_every_gap(judgement) if full else _gaps(judgement)),
         *_assumed(judgement, system, full),
         *_notices(judgement, full),
+        *(line(Run(f"Shop value: {said}", "strong")) for said in judgement.shop_values),
         _footing(judgement),
     ]
     return Tree(judgement.name, tuple(nodes))
@@ -80,6 +81,9 @@ def _headline(judgement: Judgement, system: System, full: bool) -> list[Node]:
         nodes: list[Node] = [line(Run("INCOMPLETE", "unknown"), f": {said}")]
     else:
         grade = Run(verdict.grade.upper(), GRADE_ROLES[verdict.grade])
+        if judgement.out_of_range and verdict.grade in ("note", "caution"):
+            # Beyond the formulas a mild grade is only what little could be said.
+            grade = Run(f"INCOMPLETE, so far {verdict.grade.upper()}", "unknown")
         nodes = [line(grade, *_limiting(judgement, system), f". {sentence}")]
     figures = _figures(judgement, system, full)
     return [*nodes, figures] if figures is not None else nodes

@@ -12,6 +12,11 @@ from enginelimits.rules.catalogue import TEST
 from enginelimits.rules.conditions import RULE_ID
 from enginelimits.rules.files import SLUG
 
+# What a draft says until somebody writes the rule; lint asks for what still stands.
+DRAFT_WHY: Final = "What goes wrong beyond the limit, in one sentence."
+DRAFT_SETTLED: Final = "The measurement that would settle it."
+DRAFT_AUTHOR: Final = "unnamed"
+
 _RULE: Final = """\
 # Every number of the rule stands under limits, once, with what it rests on.  This one lies out of reach of
 # any engine, so that the draft says nothing until it is replaced.
@@ -27,9 +32,9 @@ limits:
 grades:
   - grade: note
     when: {quantity: engine.mean_piston_speed, above: note_speed}
-why: What goes wrong beyond the limit, in one sentence.
+why: @WHY
 message: "Mean piston speed is {value}; the limit is {limit}."
-settled_by: The measurement that would settle it.
+settled_by: @SETTLED
 sources:
   - {id: memory, gives: band}
 """
@@ -79,8 +84,10 @@ def written_draft(
         "@TITLE": _quoted(title.strip()),
         "@FAMILY": family,
         "@SINCE": "draft",
-        "@AUTHOR": _quoted(author or "unnamed"),
+        "@AUTHOR": _quoted(author or DRAFT_AUTHOR),
         "@DATE": date.today().isoformat(),
+        "@WHY": DRAFT_WHY,
+        "@SETTLED": DRAFT_SETTLED,
     }
     folder.mkdir(exist_ok=True)
     for path, text in ((rule, _RULE), (test, _TEST)):

@@ -12,6 +12,7 @@ from enginelimits.errors import Problem, RuleError
 from enginelimits.rules.atoms import in_si, yes_or_no
 from enginelimits.rules.catalogue import Catalogue
 from enginelimits.rules.coverage import coverage_problems
+from enginelimits.rules.drafts import DRAFT_AUTHOR, DRAFT_SETTLED, DRAFT_WHY
 from enginelimits.rules.grades import severity
 from enginelimits.rules.implication import implies
 from enginelimits.rules.messages import placeholders
@@ -59,7 +60,7 @@ def catalogue_problems(
     known = words or known_words()
     problems: list[Problem] = []
     for rule in catalogue.rules.values():
-        problems += _rule_problems(rule, catalogue, known)
+        problems += [*_rule_problems(rule, catalogue, known), *_draft_problems(rule)]
         if tried is not None and rule.status != "withdrawn":
             for name in rule.remedies:
                 if said := tried(rule, catalogue.remedies[name]):
@@ -102,6 +103,18 @@ def _rule_problems(rule: Rule, catalogue: Catalogue, words: Words) -> Iterator[P
             yield _problem(at, "words that promise nothing", found[0], key, "Say what was found and how sure it is.")
     if not rule.settled_by:
         yield _problem(rule.place, "the measurement that settles it", "none", "settled_by")
+
+
+def _draft_problems(rule: Rule) -> Iterator[Problem]:
+    """What a draft still has to be told."""
+    for key, said, draft in (
+        ("why", rule.why, DRAFT_WHY),
+        ("settled_by", rule.settled_by, DRAFT_SETTLED),
+        ("author", rule.author, DRAFT_AUTHOR),
+    ):
+        if said == draft:
+            at = rule.places.get(key, rule.place)
+            yield _problem(at, "the rule's own words", f"those of a draft: {draft}", key, "Write them.")
 
 
 def _leaf_problems(leaf: object, rule: Rule | None, shipped: bool, words: Words) -> Iterator[Problem]:

@@ -133,10 +133,18 @@ def shown_number(value: float | None, digits: int = 3) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
+# Shares that the trade speaks of in per cent.
+_SHARES = frozenset(
+    ("port_duty", "ethanol", "gasoline_ethanol", "leak_down", "leak_down_worst", "compression_spread", "lift_use")
+)
+
+
 def _plain(value: float, kind: str, hint: str) -> str:
     if kind in _OCTANES:
         return f"{_rounded(value, 1).removesuffix('.0')} {kind}"
     if kind == "percent":
+        return f"{shown_number(value * 100.0)} %"
+    if hint.rpartition(".")[2] in _SHARES:
         return f"{shown_number(value * 100.0)} %"
     text = shown_number(value)
     if abs(value) >= 10.0 or "e" in text or hint.rpartition(".")[2] in _COUNTS:
@@ -147,7 +155,7 @@ def _plain(value: float, kind: str, hint: str) -> str:
 
 
 def _temperature(value: float, system: System, kind: str, hint: str) -> str:
-    if kind == "difference" or any(word in hint for word in ("margin", "difference", "rise", "soak")):
+    if kind == "difference" or any(word in hint for word in ("margin", "difference", "rise", "soak", "heating")):
         if system == "us":
             return f"{_rounded(value / difference_to_si(1.0, 'degF'), 0)} degF of difference"
         return f"{_rounded(value, 0)} K"
