@@ -25,7 +25,10 @@ INJECTIONS = ("port", "direct", "port-and-direct")
 REGULATORS = ("boost-referenced", "fixed")
 
 # What no step gives: the speed that the grid sets, and what the anchor solves before the steps run.
-GIVEN_OTHERWISE = {"engine.speed", "air.anchor_scale", "air.anchored_factor"}
+GIVEN_OTHERWISE = {
+    "engine.speed", "air.anchor_scale", "air.anchored_factor", "air.anchor_scale_at_torque",
+    "air.anchor_scale_at_power",
+}
 # A ratio of the two whatever they measure: they must share a unit, which their names cannot say.
 OF_ANY_UNIT = {("over_standard", "as_built"), ("over_standard", "standard")}
 

@@ -18,13 +18,13 @@ from enginelimits.assessment.sample import input_columns
 from enginelimits.description.fill import filled
 from enginelimits.description.filled import Filled
 from enginelimits.description.standard import standard_build
+from enginelimits.physics.airflow import delivery
 
 if TYPE_CHECKING:
     from enginelimits.shop import Shop
 
 FloatArray = NDArray[np.float64]
 
-BOUNDS = (0.75, 1.15)
 # Torque is close to linear in the air trapped: three secant steps leave less than a part in ten thousand.
 PASSES = 3
 FACTOR = "class.volumetric_efficiency_factor"
@@ -48,10 +48,11 @@ def air_anchor(
     if scale is None:
         return {}
     rests = frozenset(path for path in RESTS if described.get(path) is not None)
-    return {
-        "air.anchor_scale": Column(_over_speed(scale, at, speeds), rests=rests),
-        "air.anchored_factor": Column(_over_speed(np.clip(scale, *BOUNDS), at, speeds), rests=rests),
+    solved = {
+        "air.anchor_scale_at_torque": Column(scale[..., :1], rests=rests),
+        "air.anchor_scale_at_power": Column(scale[..., 1:], rests=rests),
     }
+    return solved | _over_speed(solved, at, speeds, rests)
 
 
 def _upstream(steps: Sequence[Step], inputs: dict[str, Column], target: str) -> list[Step]:
@@ -102,10 +103,20 @@ def _parted(steps: Sequence[Step]) -> tuple[list[Step], list[Step]]:
     return still, moved
 
 
-def _over_speed(scale: FloatArray, at: FloatArray, speeds: FloatArray) -> FloatArray:
-    """Linear between the two speeds, constant beyond."""
-    if at[1] == at[0]:
-        return np.repeat(scale[..., :1], speeds.size, axis=-1)
-    share = np.clip((speeds - at[0]) / (at[1] - at[0]), 0.0, 1.0)
-    between: FloatArray = scale[..., :1] * (1 - share) + scale[..., 1:] * share
-    return between
+def _over_speed(
+    solved: dict[str, Column], at: FloatArray, speeds: FloatArray, rests: frozenset[str]
+) -> dict[str, Column]:
+    """The scale at every speed, and the same within its bounds, each with the step that ``why`` shows."""
+    torque, power = solved
+    scale = delivery.anchor_scale_over_speed(solved[torque].si, solved[power].si, speeds, at[0], at[1])
+    takes = {"scale_at_torque": torque, "scale_at_power": power, "speed_rad_s": "engine.speed",
+             "torque_speed_rad_s": "engine.standard_output.torque.at",
+             "power_speed_rad_s": "engine.standard_output.power.at"}
+    spread = Step(("air.anchor_scale",), delivery.anchor_scale_over_speed, takes)
+    bound = Step(("air.anchored_factor",), delivery.bounded_anchor, {"scale": "air.anchor_scale"})
+    return {
+        "air.anchor_scale": Column(scale, rests=rests, step=spread, takes=takes),
+        "air.anchored_factor": Column(
+            delivery.bounded_anchor(scale), rests=rests, step=bound, takes={"scale": "air.anchor_scale"}
+        ),
+    }

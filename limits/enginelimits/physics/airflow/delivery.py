@@ -326,3 +326,87 @@ def exhaust_pressure_without_turbine(barometer_pa: Array, exhaust_loss_pa: Array
     114000.0
     """
     return barometer_pa + exhaust_loss_pa
+
+
+@valid(
+    scale_at_torque=(0.5, 1.5),
+    scale_at_power=(0.5, 1.5),
+    speed_rad_s=(0.0, 2000.0),
+    torque_speed_rad_s=(50.0, 2000.0),
+    power_speed_rad_s=(50.0, 2000.0),
+)
+def anchor_scale_over_speed(
+    scale_at_torque: Array,
+    scale_at_power: Array,
+    speed_rad_s: Array,
+    torque_speed_rad_s: Array,
+    power_speed_rad_s: Array,
+) -> Array:
+    """What the maker's figures ask of the class's filling at each speed, from what they ask at their own two.
+
+    Parameters
+    ----------
+    scale_at_torque : array
+        Scale at which the maker's torque comes out. [1] Valid 0.5 to 1.5.
+    scale_at_power : array
+        Scale at which the maker's power comes out. [1] Valid 0.5 to 1.5.
+    speed_rad_s : array
+        Crankshaft speed. [rad/s] Valid 0 to 2000.
+    torque_speed_rad_s : array
+        Speed of the maker's torque. [rad/s] Valid 50 to 2000.
+    power_speed_rad_s : array
+        Speed of the maker's power. [rad/s] Valid 50 to 2000.
+
+    Returns
+    -------
+    scale : array
+        Broadcast of the arguments; constant beyond the two speeds. [1]
+
+    Equation
+    --------
+    Solved: linear between scale_at_torque at torque_speed_rad_s and scale_at_power at power_speed_rad_s, constant
+    beyond; where both speeds are one, the scale at torque
+
+    Source
+    ------
+    own-computation
+
+    Examples
+    --------
+    >>> round(float(anchor_scale_over_speed(1.0, 1.1, 550.0, 450.0, 650.0)), 6)
+    1.05
+    """
+    span = np.asarray(power_speed_rad_s - torque_speed_rad_s, dtype=float)
+    share = np.where(span == 0.0, 0.0, (speed_rad_s - torque_speed_rad_s) / np.where(span == 0.0, 1.0, span))
+    share = np.clip(share, 0.0, 1.0)
+    return scale_at_torque * (1.0 - share) + scale_at_power * share
+
+
+@valid(scale=(0.5, 1.5))
+def bounded_anchor(scale: Array) -> Array:
+    """The scale within what a class can be wrong by; beyond it figures and geometry disagree, and a rule says so.
+
+    Parameters
+    ----------
+    scale : array
+        What the maker's figures ask of the class's filling. [1] Valid 0.5 to 1.5.
+
+    Returns
+    -------
+    factor : array
+        In the shape of the argument. [1]
+
+    Equation
+    --------
+    min(max(scale, 0.75), 1.15)
+
+    Source
+    ------
+    common-practice
+
+    Examples
+    --------
+    >>> float(bounded_anchor(1.2)), float(bounded_anchor(0.9))
+    (1.15, 0.9)
+    """
+    return np.clip(scale, 0.75, 1.15)
