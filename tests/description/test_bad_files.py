@@ -238,3 +238,10 @@ def test_anything_near_a_build_loads_or_is_refused(parts: dict[str, str]) -> Non
         parse_build(text)
     except InputError as error:
         assert error.problems
+
+
+def test_a_word_cut_short_is_offered_whole() -> None:
+    text = "build: x\nengine: {cylinders: 4, bore: 82 mm, stroke: 85 mm, compression_ratio: 10, redline: 7000 rpm}\n"
+    problem = only(text + "forced_induction: {kind: turbo, boost: 7 psi}\n")
+    assert problem.near == ("turbocharger",)
+    assert "turbocharger" in problem.mend

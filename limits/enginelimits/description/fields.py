@@ -99,8 +99,12 @@ class Choice(FieldKind):
         wanted = "one of " + ", ".join(self.names)
         text = text_of(raw, wanted).strip()
         if text not in self.names:
-            near = difflib.get_close_matches(text.lower()[:60], self.names, n=2)
-            raise FaultsError(Fault((), wanted, excerpt(text), near=tuple(near)))
+            short = text.lower()[:60]
+            # `turbo` is too short to resemble `turbocharger`, but plainly begins it.
+            begun = [name for name in self.names if len(short) > 2 and name.startswith(short)]
+            near = [*begun, *difflib.get_close_matches(short, self.names, n=2)]
+            mend = f"Write `{near[0]}`, if that is meant." if near else ""
+            raise FaultsError(Fault((), wanted, excerpt(text), mend, near=tuple(dict.fromkeys(near))))
         return text
 
 
