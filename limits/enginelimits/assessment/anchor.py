@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
-from enginelimits.assessment.columns import Column, Step
+from enginelimits.assessment.columns import Column, Step, names_of
 from enginelimits.assessment.runner import chosen, ordered, run
 from enginelimits.assessment.sample import input_columns
 from enginelimits.description.fill import filled
@@ -63,7 +63,7 @@ def _upstream(steps: Sequence[Step], inputs: dict[str, Column], target: str) -> 
         if wanted.intersection(step.gives):
             kept.append(step)
             for source in step.takes.values():
-                wanted.update((source,) if isinstance(source, str) else source)
+                wanted.update(names_of(source))
     return kept[::-1]
 
 
@@ -94,7 +94,7 @@ def _parted(steps: Sequence[Step]) -> tuple[list[Step], list[Step]]:
     """The steps that rest on nothing which the factor moves, done once for all passes, and the others."""
     still, moved, reached = [], [], {FACTOR}
     for step in steps:
-        sources = (s for source in step.takes.values() for s in ((source,) if isinstance(source, str) else source))
+        sources = (name for source in step.takes.values() for name in names_of(source))
         if reached.intersection(sources):
             moved.append(step)
             reached.update(step.gives)

@@ -8,6 +8,11 @@ from typing import Any, NamedTuple
 Source = str | tuple[str, ...]
 
 
+def names_of(source: Source) -> tuple[str, ...]:
+    """The ids or paths that a source may be, first choice first."""
+    return (source,) if isinstance(source, str) else source
+
+
 class Step(NamedTuple):
     """One pure function of the physics and where its arguments come from.
 

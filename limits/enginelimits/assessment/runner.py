@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from enginelimits.assessment.columns import Column, Source, Step
+from enginelimits.assessment.columns import Column, Step, names_of
 from enginelimits.assessment.vocabulary import QUANTITIES
 from enginelimits.errors import SolveError
 from enginelimits.physics.numerics.validity import outside, ranges_of
@@ -41,17 +41,13 @@ def ordered(steps: Sequence[Step]) -> list[Step]:
                 raise SolveError(f"two steps give {id_}")
             home[id_] = place
     graph = {
-        place: {home[name] for source in step.takes.values() for name in _names(source) if name in home}
+        place: {home[name] for source in step.takes.values() for name in names_of(source) if name in home}
         for place, step in enumerate(steps)
     }
     try:
         return [steps[place] for place in TopologicalSorter(graph).static_order()]
     except CycleError as error:
         raise SolveError(f"the steps go round in a circle: {error.args[1]}") from error
-
-
-def _names(source: Source) -> tuple[str, ...]:
-    return (source,) if isinstance(source, str) else source
 
 
 def run(steps: Sequence[Step], columns: Mapping[str, Column]) -> dict[str, Column]:
@@ -66,7 +62,7 @@ def _bound(step: Step, have: Mapping[str, Column]) -> dict[str, str]:
     """Which id each argument takes: the first of its sources that is there, else the first named."""
     bound = {}
     for argument, source in step.takes.items():
-        names = _names(source)
+        names = names_of(source)
         there = (n for n in names if n in have and have[n].si is not None)
         bound[argument] = next(there, names[0])
     return bound

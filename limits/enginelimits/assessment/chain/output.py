@@ -14,13 +14,6 @@ BRAKE = {
     "friction_mean_effective_pressure_pa": "friction.mean_effective_pressure",
 }
 NOT_DRIVEN = {"forced_induction.kind": ("none", "turbocharger")}
-CORRECTIONS = {
-    "none": dyno.no_correction,
-    "SAE J1349": dyno.sae_j1349_factor,
-    "J607": dyno.sae_j607_factor,
-    "DIN 70020": dyno.din_70020_factor,
-    "ISO 1585": dyno.iso_1585_factor,
-}
 
 BRAKE_OUTPUT = (
     Step(("piston.mean_speed",), kinematics.mean_piston_speed,
@@ -50,10 +43,10 @@ BRAKE_OUTPUT = (
 
 READING = (
     *(
-        Step(("dyno.correction",), factor,
+        Step(("dyno.correction",), correction.factor,
              {"barometer_pa": "ambient.pressure", "vapour_pressure_pa": "ambient.vapour_pressure",
               "temperature_k": "site.air_temperature"}, {"goal.correction": (name,)})
-        for name, factor in CORRECTIONS.items()
+        for name, correction in dyno.CORRECTIONS.items()
     ),
     Step(("roller.power",), driveline.roller_power,
          {"crank_power_w": "crank.power", "fixed_loss_w": "driveline.loss.fixed",
