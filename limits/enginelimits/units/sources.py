@@ -36,6 +36,12 @@ SOURCES: Mapping[str, Source] = MappingProxyType(
             2009,
             "published",
         ),
+        "astm-d2699": Source(
+            "Test method for research octane number of spark-ignition engine fuel", "ASTM", 2019, "standard"
+        ),
+        "astm-d4814": Source(
+            "Specification for automotive spark-ignition engine fuel", "ASTM", 2020, "standard"
+        ),
         "astm-d5798": Source(
             "Specification for ethanol fuel blends for flexible-fuel automotive spark-ignition engines",
             "ASTM",
@@ -94,9 +100,28 @@ SOURCES: Mapping[str, Source] = MappingProxyType(
             2016,
             "published",
         ),
+        "douaud-eyzat-1978": Source(
+            "Four-octane-number method for predicting the anti-knock behavior of fuels and engines, SAE 780080",
+            "Douaud, Eyzat",
+            1978,
+            "published",
+        ),
         "en-228": Source("Automotive fuels, unleaded petrol", "CEN", 2012, "standard"),
         "eu-136-2014": Source("Regulation (EU) No 136/2014", "European Commission", 2014, "standard"),
+        "gulder-1984": Source(
+            "Correlations of laminar combustion data for alternative S.I. engine fuels, SAE 841000",
+            "Gulder",
+            1984,
+            "published",
+        ),
         "heywood-1988": Source("Internal Combustion Engine Fundamentals", "Heywood", 1988, "published"),
+        "hires-1978": Source(
+            "The prediction of ignition delay and combustion intervals for a homogeneous charge, spark ignition "
+            "engine, SAE 780232",
+            "Hires, Tabaczynski, Novak",
+            1978,
+            "published",
+        ),
         "hohenberg-1979": Source(
             "Advanced approaches for heat transfer calculations, SAE 790825",
             "Hohenberg",
@@ -118,11 +143,20 @@ SOURCES: Mapping[str, Source] = MappingProxyType(
             "standard",
         ),
         "jindal-2010": Source("Machine Design", "Jindal", 2010, "published"),
+        "kalghatgi-2001": Source(
+            "Fuel anti-knock quality, part I: engine studies, SAE 2001-01-3584", "Kalghatgi", 2001, "published"
+        ),
         "kays-london-1984": Source("Compact Heat Exchangers, 3rd edition", "Kays, London", 1984, "published"),
         "khurmi-gupta-machine-design": Source(
             "A Textbook of Machine Design", "Khurmi, Gupta", 2005, "published"
         ),
         "khurmi-gupta-theory-of-machines": Source("Theory of Machines", "Khurmi, Gupta", 2005, "published"),
+        "kuzhagaliyeva-2022": Source(
+            "Artificial intelligence-driven design of fuel mixtures, Communications Chemistry 5:111",
+            "Kuzhagaliyeva et al.",
+            2022,
+            "published",
+        ),
         "li-2024": Source(
             "Fatigue of C70 crackable connecting-rod steel, Fatigue Fract. Eng. Mater. Struct., "
             "doi 10.1111/ffe.14370",
@@ -130,7 +164,21 @@ SOURCES: Mapping[str, Source] = MappingProxyType(
             2024,
             "published",
         ),
+        "livengood-wu-1955": Source(
+            "Correlation of autoignition phenomena in internal combustion engines and rapid compression machines, "
+            "5th Symposium (International) on Combustion, 347-356",
+            "Livengood, Wu",
+            1955,
+            "published",
+        ),
         "memory": Source("from memory, no source at hand", "", 0, "memory"),
+        "metghalchi-keck-1982": Source(
+            "Burning velocities of mixtures of air with methanol, isooctane, and indolene at high pressure and "
+            "temperature, Combustion and Flame 48, 191-210",
+            "Metghalchi, Keck",
+            1982,
+            "published",
+        ),
         "nist-sp-811": Source(
             "Guide for the Use of the International System of Units, appendix B",
             "Thompson, Taylor",
@@ -138,11 +186,24 @@ SOURCES: Mapping[str, Source] = MappingProxyType(
             "published",
         ),
         "own-computation": Source("computed by this project", "", 0, "own computation"),
+        "nrel-2016": Source(
+            "New analysis methods estimate a critical property of ethanol fuel blends, OSTI 1242469",
+            "National Renewable Energy Laboratory",
+            2016,
+            "published",
+        ),
         "paschen-1889": Source(
             "On the potential difference required for spark discharge in air, hydrogen and "
             "carbon dioxide at different pressures, Ann. Phys. 273, 69-96",
             "Paschen",
             1889,
+            "published",
+        ),
+        "rhodes-keck-1985": Source(
+            "Laminar burning speed measurements of indolene-air-diluent mixtures at high pressures and temperatures, "
+            "SAE 850047",
+            "Rhodes, Keck",
+            1985,
             "published",
         ),
         "sae-2020-01-1424": Source(

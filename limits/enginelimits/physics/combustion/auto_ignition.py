@@ -1,0 +1,202 @@
+"""When the end gas would light itself: delay, its integral over the cycle, and the octane number that it asks for.
+
+The delay is a fit to one engine.  On an end gas without heat loss the integral passes one in engines that run without
+knock, so the value at which a class knocks is a matter of its calibration; trends hold better than values.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from enginelimits.physics.numerics.arrays import Array
+from enginelimits.physics.numerics.validity import valid
+from enginelimits.units.constants import STANDARD_PRESSURE
+
+# Douaud, Eyzat 1978, from memory
+DELAY_SCALE_S = 17.68e-3
+OCTANE_EXPONENT = 3.402
+PRESSURE_EXPONENT = 1.7
+ACTIVATION_TEMPERATURE_K = 3800.0
+
+
+@valid(octane=(60.0, 120.0), pressure_pa=(1e5, 2.5e7), unburned_temperature_k=(450.0, 1200.0))
+def ignition_delay(octane: Array, pressure_pa: Array, unburned_temperature_k: Array) -> Array:
+    """Time after which unburned charge held at one state lights itself.
+
+    Parameters
+    ----------
+    octane : array
+        Research octane number of the fuel. [1] Valid 60 to 120.
+    pressure_pa : array
+        Absolute. [Pa] Valid 1e5 to 2.5e7.
+    unburned_temperature_k : array
+        Of the charge ahead of the flame. [K] Valid 450 to 1200.
+
+    Returns
+    -------
+    ignition_delay_s : array
+        Broadcast of the arguments. [s]
+
+    Equation
+    --------
+    17.68e-3 * (octane / 100)**3.402 * (pressure_pa / 101325)**-1.7 * exp(3800 / unburned_temperature_k)
+
+    Source
+    ------
+    douaud-eyzat-1978, constants from memory
+
+    Examples
+    --------
+    >>> round(float(ignition_delay(95.0, 60 * 101325.0, 850.0)) * 1e3, 4)
+    1.2314
+    """
+    atmospheres = pressure_pa / STANDARD_PRESSURE
+    octane_term = (np.asarray(octane) / 100.0) ** OCTANE_EXPONENT
+    return (
+        DELAY_SCALE_S
+        * octane_term
+        * atmospheres**-PRESSURE_EXPONENT
+        * np.exp(ACTIVATION_TEMPERATURE_K / np.asarray(unburned_temperature_k))
+    )
+
+
+@valid(
+    octane=(60.0, 120.0),
+    pressure_pa=(1e5, 2.5e7),
+    unburned_temperature_k=(450.0, 1200.0),
+    speed_rad_s=(20.0, 2000.0),
+)
+def ignition_progress_rate(
+    octane: Array, pressure_pa: Array, unburned_temperature_k: Array, speed_rad_s: Array
+) -> Array:
+    """Part of its delay that the end gas uses up in one radian of crank angle.
+
+    Parameters
+    ----------
+    octane : array
+        Research octane number of the fuel. [1] Valid 60 to 120.
+    pressure_pa : array
+        Absolute. [Pa] Valid 1e5 to 2.5e7.
+    unburned_temperature_k : array
+        Of the charge ahead of the flame. [K] Valid 450 to 1200.
+    speed_rad_s : array
+        Crankshaft. [rad/s] Valid 20 to 2000.
+
+    Returns
+    -------
+    progress_rate : array
+        For each radian, broadcast of the arguments. [1]
+
+    Equation
+    --------
+    scale = 17.68e-3 * (octane / 100)**3.402 * (pressure_pa / 101325)**-1.7
+    1 / (scale * exp(3800 / unburned_temperature_k) * speed_rad_s)
+
+    Source
+    ------
+    livengood-wu-1955; douaud-eyzat-1978, constants from memory
+
+    Examples
+    --------
+    >>> round(float(ignition_progress_rate(95.0, 60 * 101325.0, 850.0, 200.0)), 2)
+    4.06
+    """
+    return 1.0 / (ignition_delay(octane, pressure_pa, unburned_temperature_k) * speed_rad_s)
+
+
+def ignition_progress(progress_rate: Array, crank_angle_rad: Array) -> Array:
+    """How far the end gas has come towards lighting itself, at each crank angle.
+
+    Parameters
+    ----------
+    progress_rate : array
+        For each radian, crank angles last; nil where nothing is left unburned. [1]
+    crank_angle_rad : array
+        Rising, on the last axis. [rad]
+
+    Returns
+    -------
+    progress : array
+        Of the shape of the rate: nil at the first angle, the whole integral at the last. [1]
+
+    Equation
+    --------
+    Solved: running integral of progress_rate over crank_angle_rad by the trapezium rule
+
+    Source
+    ------
+    livengood-wu-1955
+
+    Examples
+    --------
+    >>> ignition_progress(np.array([0.0, 1.0, 2.0]), np.array([0.0, 1.0, 2.0])).tolist()
+    [0.0, 0.5, 2.0]
+    """
+    rate, angle = np.broadcast_arrays(np.asarray(progress_rate, dtype=float), np.asarray(crank_angle_rad, dtype=float))
+    progress = np.zeros(rate.shape)
+    np.cumsum(0.5 * (rate[..., 1:] + rate[..., :-1]) * np.diff(angle, axis=-1), axis=-1, out=progress[..., 1:])
+    return progress
+
+
+@valid(integral_at_100=(0.0, 50.0), integral_at_knock=(0.2, 10.0))
+def octane_for_integral(integral_at_100: Array, integral_at_knock: Array = 1.0) -> Array:
+    """Octane number that just holds off self-ignition, from the integral that a fuel of 100 would come to.
+
+    Parameters
+    ----------
+    integral_at_100 : array
+        Of the progress rate at octane number 100, over the end gas's life. [1] Valid 0 to 50.
+    integral_at_knock : array
+        At which the class knocks; one by the definition of the delay. [1] Valid 0.2 to 10.
+
+    Returns
+    -------
+    octane_required : array
+        Broadcast of the arguments. [1]
+
+    Equation
+    --------
+    100 * (integral_at_100 / integral_at_knock)**(1 / 3.402)
+
+    Source
+    ------
+    livengood-wu-1955; douaud-eyzat-1978, exponent from memory
+
+    Examples
+    --------
+    >>> float(octane_for_integral(1.0))
+    100.0
+    """
+    return 100.0 * (np.asarray(integral_at_100) / integral_at_knock) ** (1.0 / OCTANE_EXPONENT)
+
+
+@valid(octane=(60.0, 130.0), octane_required=(20.0, 200.0))
+def knock_margin(octane: Array, octane_required: Array) -> Array:
+    """Octane numbers to spare before the end gas lights itself; below nil they are short.
+
+    Parameters
+    ----------
+    octane : array
+        Research octane number of the fuel. [1] Valid 60 to 130.
+    octane_required : array
+        That just holds off self-ignition. [1] Valid 20 to 200.
+
+    Returns
+    -------
+    knock_margin : array
+        Broadcast of the arguments. [1]
+
+    Equation
+    --------
+    octane - octane_required
+
+    Source
+    ------
+    own-computation
+
+    Examples
+    --------
+    >>> float(knock_margin(98.0, 95.5))
+    2.5
+    """
+    return np.asarray(octane) - octane_required

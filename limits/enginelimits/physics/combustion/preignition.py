@@ -1,0 +1,235 @@
+"""How much load an engine is run at in the zone of low-speed pre-ignition, and the least of several torque caps.
+
+Bands of the trade, not a model of the event: it is random, and nothing below a band excludes it.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from enginelimits.physics.numerics.arrays import Array
+from enginelimits.physics.numerics.interpolation import linear
+from enginelimits.physics.numerics.validity import valid
+
+
+@valid(speed_rad_s=(0.0, 2000.0))
+def band_mean_effective_pressure(
+    speed_rad_s: Array, band_speed_rad_s: Array, band_mean_effective_pressure_pa: Array
+) -> Array:
+    """Brake mean effective pressure of the class's band over speed, before injection and oil are looked at.
+
+    Parameters
+    ----------
+    speed_rad_s : array
+        Crankshaft. [rad/s] Valid 0 to 2000.
+    band_speed_rad_s : array
+        Rising points of the band, one axis; level below the first, nothing is said above the last. [rad/s]
+    band_mean_effective_pressure_pa : array
+        At those points, on the last axis. [Pa]
+
+    Returns
+    -------
+    mean_effective_pressure_pa : array
+        Of the shape of the speed; meant up to the end of the zone alone. [Pa]
+
+    Equation
+    --------
+    Solved: straight lines over band_speed_rad_s and band_mean_effective_pressure_pa at speed_rad_s, level at the ends
+
+    Source
+    ------
+    common-practice, bands from memory
+
+    Examples
+    --------
+    >>> speeds, bands = np.array([209.44, 261.80, 314.16]), np.array([14e5, 16e5, 18e5])
+    >>> round(float(band_mean_effective_pressure(235.62, speeds, bands)) / 1e5, 3)
+    15.0
+    """
+    return linear(speed_rad_s, band_speed_rad_s, band_mean_effective_pressure_pa)
+
+
+@valid(
+    band_mean_effective_pressure_pa=(2e5, 5e6),
+    port_share=(0.0, 1.0),
+    oil_without_category=(0.0, 1.0),
+    port_relief=(0.0, 1.0),
+    oil_penalty=(0.0, 0.5),
+)
+def allowed_mean_effective_pressure(
+    band_mean_effective_pressure_pa: Array,
+    port_share: Array,
+    oil_without_category: Array,
+    port_relief: Array,
+    oil_penalty: Array,
+) -> Array:
+    """Brake mean effective pressure that an engine not built for boost is run at in the zone.
+
+    Parameters
+    ----------
+    band_mean_effective_pressure_pa : array
+        Of the class, for direct injection alone and an oil of a category with a pre-ignition test.
+        [Pa] Valid 2e5 to 5e6.
+    port_share : array
+        Of the fuel that is injected into the ports; nil for direct injection alone. [1] Valid 0 to 1.
+    oil_without_category : array
+        One for an oil outside such categories, nil for one within; between, how likely it is. [1] Valid 0 to 1.
+    port_relief : array
+        Of the class: how much more when all fuel goes through the ports. [1] Valid 0 to 1.
+    oil_penalty : array
+        Of the class: how much less with an oil outside such categories. [1] Valid 0 to 0.5.
+
+    Returns
+    -------
+    allowed_mean_effective_pressure_pa : array
+        Broadcast of the arguments. [Pa]
+
+    Equation
+    --------
+    injection = 1 + port_relief * port_share
+    band_mean_effective_pressure_pa * injection * (1 - oil_penalty * oil_without_category)
+
+    Source
+    ------
+    common-practice; sae-2020-01-1424, that the oil has a part
+
+    Examples
+    --------
+    >>> round(float(allowed_mean_effective_pressure(14e5, 0.0, 1.0, 0.25, 0.08)) / 1e5, 2)
+    12.88
+    """
+    injection = 1.0 + port_relief * np.asarray(port_share)
+    return band_mean_effective_pressure_pa * injection * (1.0 - oil_penalty * np.asarray(oil_without_category))
+
+
+@valid(standard_mean_effective_pressure_pa=(2e5, 4e6), allowance=(0.8, 1.5))
+def allowed_over_standard(standard_mean_effective_pressure_pa: Array, allowance: Array = 1.1) -> Array:
+    """Brake mean effective pressure that an engine built for boost by its maker is run at in the zone.
+
+    Parameters
+    ----------
+    standard_mean_effective_pressure_pa : array
+        As the maker runs it, brake, at the same speed. [Pa] Valid 2e5 to 4e6.
+    allowance : array
+        Over that. [1] Valid 0.8 to 1.5.
+
+    Returns
+    -------
+    allowed_mean_effective_pressure_pa : array
+        Broadcast of the arguments. [Pa]
+
+    Equation
+    --------
+    allowance * standard_mean_effective_pressure_pa
+
+    Source
+    ------
+    common-practice
+
+    Examples
+    --------
+    >>> round(float(allowed_over_standard(20e5)) / 1e5, 1)
+    22.0
+    """
+    return allowance * np.asarray(standard_mean_effective_pressure_pa)
+
+
+@valid(speed_rad_s=(0.0, 2000.0), zone_end_rad_s=(100.0, 600.0))
+def in_preignition_zone(speed_rad_s: Array, zone_end_rad_s: Array) -> Array:
+    """Whether a speed lies in the zone, its end included; beyond it no pressure is stated.
+
+    Parameters
+    ----------
+    speed_rad_s : array
+        Crankshaft. [rad/s] Valid 0 to 2000.
+    zone_end_rad_s : array
+        Last speed of the zone. [rad/s] Valid 100 to 600.
+
+    Returns
+    -------
+    in_zone : array
+        Broadcast of the arguments. [yes-no]
+
+    Equation
+    --------
+    where(speed_rad_s > zone_end_rad_s, 0, 1)
+
+    Source
+    ------
+    common-practice
+
+    Examples
+    --------
+    >>> in_preignition_zone(np.array([200.0, 314.0, 320.0]), 314.0).tolist()
+    [True, True, False]
+    """
+    return np.asarray(speed_rad_s) <= zone_end_rad_s
+
+
+@valid(
+    allowed_mean_effective_pressure_pa=(1e5, 5e6),
+    brake_mean_effective_pressure_pa=(5e4, 5e6),
+)
+def preignition_margin(allowed_mean_effective_pressure_pa: Array, brake_mean_effective_pressure_pa: Array) -> Array:
+    """Load that is run in the zone over the load there is; unknown for an engine that gives no load.
+
+    Parameters
+    ----------
+    allowed_mean_effective_pressure_pa : array
+        In the zone. [Pa] Valid 1e5 to 5e6.
+    brake_mean_effective_pressure_pa : array
+        As predicted. [Pa] Valid 5e4 to 5e6.
+
+    Returns
+    -------
+    preignition_margin : array
+        Broadcast of the arguments. [1]
+
+    Equation
+    --------
+    allowed_mean_effective_pressure_pa / brake_mean_effective_pressure_pa
+
+    Source
+    ------
+    common-practice
+
+    Examples
+    --------
+    >>> float(preignition_margin(14e5, 17.5e5))
+    0.8
+    """
+    load = np.asarray(brake_mean_effective_pressure_pa, dtype=float)
+    return allowed_mean_effective_pressure_pa / np.where(load > 0.0, load, np.nan)
+
+
+def least_torque(caps_nm: Array, applies: Array = True) -> Array:
+    """The least of several torque caps, of those that apply.
+
+    Parameters
+    ----------
+    caps_nm : array
+        The caps on the last axis; not a number where one is unknown. [N*m]
+    applies : array
+        One where a cap applies, nil where it does not; of the shape of the caps. [1]
+
+    Returns
+    -------
+    torque_nm : array
+        The last axis gone; not a number where a cap that applies is unknown, or none applies. [N*m]
+
+    Equation
+    --------
+    Solved: the least of caps_nm over its last axis, of those for which applies
+
+    Source
+    ------
+    own-computation
+
+    Examples
+    --------
+    >>> least_torque(np.array([[300.0, 280.0], [300.0, 350.0]]), np.array([[True, True], [False, True]])).tolist()
+    [280.0, 350.0]
+    """
+    caps, counts = np.broadcast_arrays(np.asarray(caps_nm, dtype=float), np.asarray(applies, dtype=bool))
+    least = np.min(np.where(counts, caps, np.inf), axis=-1)
+    return np.where(np.any(counts, axis=-1), least, np.nan)
