@@ -80,10 +80,6 @@ class Charge(NamedTuple):
     heating_value_j_kg: float  # of the fuel as vapour, lower, at 298.15 K
     formation_j_kg: float  # enthalpy of complete products at 298.15 K, a kg; missing O2 counts nothing
 
-    @property
-    def composition(self) -> str:
-        return ", ".join(f"{s}:{n!r}" for s, n in self.moles.items() if n > 0.0)
-
 
 def charge(fuel: Moles, phi: float, air: Moles = AIR) -> Charge:
     """Air and fuel vapour at a fuel-air equivalence ratio."""
@@ -169,12 +165,12 @@ class Cycle(NamedTuple):
         return p, u, b
 
 
-def products_of(moles: dict[str, float]) -> str:
+def products_of(moles: dict[str, float]) -> dict[str, float]:
     """Gas of the products with the atoms of a charge, for an equilibrium to start from."""
     g = gas()
     carbon, hydrogen, oxygen = (sum(n * g.n_atoms(s, e) for s, n in moles.items()) for e in "CHO")
-    free = (oxygen - carbon) / 2
-    return f"CO:{carbon!r}, H2:{hydrogen / 2!r}, O2:{free!r}, N2:{moles['N2']!r}, Ar:{moles.get('Ar', 0.0)!r}"
+    inert = {s: moles.get(s, 0.0) for s in ("N2", "Ar")}
+    return {"CO": carbon, "H2": hydrogen / 2, "O2": (oxygen - carbon) / 2} | inert
 
 
 def _grid(case: Case, step_deg: float) -> NDArray[np.float64]:
@@ -196,7 +192,7 @@ class _Zones:
         made = case.charge
         self.burned.TPX = RESIDUAL_FROZEN_K, case.pressure_pa, products_of(made.moles)
         self.burned.equilibrate("TP")
-        self.fresh.TPX = case.temperature_k, case.pressure_pa, made.composition
+        self.fresh.TPX = case.temperature_k, case.pressure_pa, made.moles
         mixed = (1.0 - case.residual) * self.fresh.Y
         for name, share in zip(self.burned.species_names, self.burned.Y, strict=True):
             mixed[self.fresh.species_index(name)] += case.residual * share
