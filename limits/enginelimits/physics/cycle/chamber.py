@@ -46,23 +46,21 @@ class Chamber(NamedTuple):
 
 
 class Tables(NamedTuple):
-    """By half node and lane, (2 steps + 1, lanes), of one segment of the crank grid."""
+    """By half node and lane, (2 steps + 1, lanes), of one segment of the crank grid; volumes per mass."""
 
-    volume: Array
-    volume_slope: Array
-    log_slope: Array  # dV/V
-    to_temperature: Array  # V / (m R): temperature over pressure
-    heat: Array | None  # dQ/dangle / V; None while nothing burns
-    wall: Array | None  # times p^0.25 w^0.8 (T - T_wall): dQ_wall/dangle / V; None without heat loss
+    volume: Array  # m^3/kg
+    volume_slope: Array  # m^3/(kg*rad)
+    to_temperature: Array  # V / (m R): mean temperature over pressure
+    wall: Array | None  # times p^0.25 w^0.8 (T - T_wall): dQ_wall/dangle / m; None without heat loss
 
     @classmethod
     def of(
         cls,
         chamber: Chamber,
         angles: Array,
-        heat_rate: Array | None,
         *,
-        mass_times_gas_constant: Array,
+        mass_kg: Array,
+        gas_constant: Array,
         speed_rad_s: Array,
         heat_transfer_factor: Array | None,
     ) -> Self:
@@ -73,19 +71,13 @@ class Tables(NamedTuple):
         in sight.
         """
         volume, slope = chamber.volume_and_slope(angles)
-        to_temperature = volume / mass_times_gas_constant
+        specific = volume / mass_kg
+        to_temperature = specific / gas_constant
         wall = None
         if heat_transfer_factor is not None:
             area = 2.0 * chamber.bore_area_m2 + 4.0 * volume / chamber.bore_m
             constant = (
                 WOSCHNI_COEFFICIENT * chamber.bore_m**-0.2 * 1e-3**0.8 * heat_transfer_factor / speed_rad_s
             )
-            wall = constant * area / volume * to_temperature**WOSCHNI_TEMPERATURE_EXPONENT
-        return cls(
-            volume=volume,
-            volume_slope=slope,
-            log_slope=slope / volume,
-            to_temperature=to_temperature,
-            heat=None if heat_rate is None else heat_rate / volume,
-            wall=wall,
-        )
+            wall = constant * area / mass_kg * to_temperature**WOSCHNI_TEMPERATURE_EXPONENT
+        return cls(specific, slope / mass_kg, to_temperature, wall)

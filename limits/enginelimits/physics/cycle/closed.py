@@ -1,9 +1,9 @@
 """The closed cycle: pressure, temperatures, work and wall heat from intake closing to exhaust opening.
 
-One zone with a linear ratio of specific heats, and beside it the unburned gas, compressed by the same
-pressure and losing heat to its share of the wall. Many cylinders ("lanes") at once; each lane has its own
-crank grid with a node at the start of combustion, where the heat release has a kink that would otherwise cost
-order, and one where it has all but ended.
+Two zones at one pressure: fresh gas that does not react, compressed and cooled by its share of the wall, and burned
+gas in chemical equilibrium. Many cylinders ("lanes") at once; each lane has its own crank grid with nodes where the
+burn begins, whose kink would otherwise cost order, where nine tenths have burned, which ends the sum for
+auto-ignition, and where it has all but ended.
 """
 
 from __future__ import annotations
@@ -12,7 +12,17 @@ from typing import NamedTuple
 
 import numpy as np
 
-from enginelimits.physics.combustion.wiebe import burned_fraction, share_at_burned, start_of_combustion
+from enginelimits.physics.combustion.auto_ignition import (
+    ACTIVATION_TEMPERATURE_K,
+    PRESSURE_EXPONENT,
+    ignition_progress_rate,
+)
+from enginelimits.physics.combustion.wiebe import (
+    burn_rate,
+    burned_fraction,
+    share_at_burned,
+    start_of_combustion,
+)
 from enginelimits.physics.cycle.chamber import Chamber, Tables
 from enginelimits.physics.cycle.gas_exchange import GasExchange
 from enginelimits.physics.cycle.lanes import (
@@ -22,19 +32,26 @@ from enginelimits.physics.cycle.lanes import (
     UNBURNED,
     WALL_HEAT,
     WORK,
+    Burning,
     Lanes,
+    burning_rates,
+    compression_rates,
+    flame_energy,
 )
-from enginelimits.physics.gas.mixture import SINGLE_ZONE, gamma_of, internal_energy_rise
+from enginelimits.physics.gas.charge import Charge, unburned_internal_energy
+from enginelimits.physics.gas.equilibrium import Burned, value_at
 from enginelimits.physics.numerics.arrays import Array
-from enginelimits.physics.numerics.integration import runge_kutta_4
+from enginelimits.physics.numerics.integration import hermite_integral, runge_kutta_4
 from enginelimits.physics.numerics.interpolation import hermite, peak_share
 from enginelimits.physics.numerics.validity import valid
 
-# Steps from intake closing to start of combustion, on to where all but a ten-thousandth is burned, on to
-# exhaust opening. At the nominal end 0.7 % is still to burn, faster than the last segment's steps could
+# Steps from intake closing to start of combustion, on to nine tenths burned, on to where all but a ten-thousandth is
+# burned, on to exhaust opening. At the nominal end 0.7 % is still to burn, faster than the last segment's steps could
 # follow.
-STEPS = (32, 40, 24)
-_BURNED = 0.9999
+STEPS = (32, 28, 16, 20)
+# for searches over many timings
+COARSE = (18, 16, 6, 6)
+_END_GAS, _BURNED = 0.9, 0.9999
 # Lanes worked on at once, which bounds the memory that the tables take
 _CHUNK = 4096
 
@@ -52,17 +69,20 @@ class ClosedCycle(NamedTuple):
     wall_heat_j: Array
     energy_residual: Array
     peak_unburned_temperature_k: Array
-    peak_temperature_k: Array
+    peak_burned_temperature_k: Array
     closing_pressure_pa: Array
     opening_pressure_pa: Array
-    opening_temperature_k: Array
+    opening_temperature_k: Array  # of the burned gas
+    opening_energy_j_kg: Array  # of the burned gas, over complete products at 298.15 K
+    opening_gamma: Array
     start_of_combustion_rad: Array
+    knock_integral: Array  # at octane number 100
     angles_rad: Array
     pressures_pa: Array
     pressure_slopes: Array  # Pa/rad
     unburned_temperatures_k: Array
-    temperatures_k: Array
-    steps: tuple[int, int, int]
+    burned_temperatures_k: Array
+    steps: tuple[int, int, int, int]
 
 
 @valid(
@@ -73,8 +93,6 @@ class ClosedCycle(NamedTuple):
     speed_rad_s=(50.0, 1500.0),
     trapped_mass_kg=(1e-5, 1e-2),
     closing_temperature_k=(250.0, 500.0),
-    gas_constant_j_kgk=(255.0, 310.0),
-    released_heat_j=(0.0, 3e4),
     half_burned_angle_rad=(-0.3, 0.9),
     burn_duration_rad=(0.3, 1.8),
     wiebe_a=(2.0, 10.0),
@@ -85,9 +103,10 @@ class ClosedCycle(NamedTuple):
     heat_transfer_factor=(0.0, 3.0),
     intake_pressure_pa=(2e4, 5e5),
     exhaust_pressure_pa=(5e4, 8e5),
-    ethanol_mass_fraction=(0.0, 1.0),
+    knock_temperature_ratio=(0.9, 1.2),
 )
 def closed_cycle(
+    charge: Charge,
     *,
     bore_m: Array,
     stroke_m: Array,
@@ -96,8 +115,6 @@ def closed_cycle(
     speed_rad_s: Array,
     trapped_mass_kg: Array,
     closing_temperature_k: Array,
-    gas_constant_j_kgk: Array,
-    released_heat_j: Array,
     half_burned_angle_rad: Array,
     burn_duration_rad: Array,
     wiebe_a: Array,
@@ -108,9 +125,8 @@ def closed_cycle(
     heat_transfer_factor: Array,
     intake_pressure_pa: Array,
     exhaust_pressure_pa: Array,
-    ethanol_mass_fraction: Array = 0.0,
-    gamma_coefficients: tuple[float, ...] = SINGLE_ZONE,
-    steps: tuple[int, int, int] = STEPS,
+    knock_temperature_ratio: Array = 1.0,
+    steps: tuple[int, int, int, int] = STEPS,
 ) -> ClosedCycle:
     """Pressure and what follows from it in one cylinder, from intake closing to exhaust opening.
 
@@ -121,6 +137,8 @@ def closed_cycle(
 
     Parameters
     ----------
+    charge : Charge
+        What the cylinder holds, from fresh_charge. [1]
     bore_m : array
         Bore. [m] Valid 0.03 to 0.20.
     stroke_m : array
@@ -135,12 +153,8 @@ def closed_cycle(
         Air, fuel and residual gas in the cylinder at intake closing. [kg] Valid 1e-5 to 1e-2.
     closing_temperature_k : array
         Gas at intake closing. [K] Valid 250 to 500.
-    gas_constant_j_kgk : array
-        Of the charge. [J/(kg*K)] Valid 255 to 310.
-    released_heat_j : array
-        A cylinder and cycle, from released_heat. [J] Valid 0 to 3e4.
     half_burned_angle_rad : array
-        Half the heat released, after top dead centre. [rad] Valid -0.3 to 0.9.
+        Half the charge burned, after top dead centre. [rad] Valid -0.3 to 0.9.
     burn_duration_rad : array
         Nominal duration of Wiebe's function. [rad] Valid 0.3 to 1.8.
     wiebe_a : array
@@ -159,12 +173,11 @@ def closed_cycle(
         Manifold, absolute. [Pa] Valid 2e4 to 5e5.
     exhaust_pressure_pa : array
         At the ports, absolute. [Pa] Valid 5e4 to 8e5.
-    ethanol_mass_fraction : array
-        Of the fuel, for the unburned gas. [1] Valid 0 to 1.
-    gamma_coefficients : tuple of float
-        Ratio of specific heats of the zone in powers of its temperature in kelvin. [1]
+    knock_temperature_ratio : array
+        Temperature that counts for auto-ignition over that of the fresh gas: above 1 where the octane number already
+        holds part of the charge cooling. [1] Valid 0.9 to 1.2.
     steps : tuple of int
-        To the start of combustion, to its end, to exhaust opening. [1]
+        To the start of combustion, to nine tenths burned, to its end, to exhaust opening. [1]
 
     Returns
     -------
@@ -175,9 +188,9 @@ def closed_cycle(
 
     Equation
     --------
-    Solved: d(pressure) = ((gamma - 1) * (d(heat) - d(wall heat)) - gamma * pressure * d(volume)) / volume
-    from trapped_mass_kg * gas_constant_j_kgk * closing_temperature_k / volume at intake closing on; gamma is
-    1.375 - 6.99e-5 * temperature, heat follows Wiebe about half_burned_angle_rad, wall heat Woschni.
+    Solved: energy of both zones, d(fresh mass * u_fresh + burned mass * u_burned) = -p d(volume) - d(wall heat), from
+    trapped_mass_kg and closing_temperature_k on; u_burned in equilibrium, the burned fraction Wiebe's about
+    half_burned_angle_rad, wall heat Woschni's with the mean temperature
 
     Source
     ------
@@ -185,11 +198,14 @@ def closed_cycle(
 
     Examples
     --------
+    >>> from enginelimits.physics.gas.charge import fresh_charge
+    >>> charge = fresh_charge(
+    ...     fuel_mass_fraction=0.072, residual_fraction=0.04, lambda_ratio=0.85, heating_value_j_kg=43.7e6,
+    ...     combustion_efficiency=0.965)
     >>> one = closed_cycle(
-    ...     bore_m=0.086, stroke_m=0.086, rod_length_m=0.143, compression_ratio=9.5, speed_rad_s=420.0,
-    ...     trapped_mass_kg=8.5e-4, closing_temperature_k=350.0, gas_constant_j_kgk=277.0,
-    ...     released_heat_j=2000.0, half_burned_angle_rad=0.30, burn_duration_rad=0.90, wiebe_a=5.0,
-    ...     wiebe_form=2.0, intake_closing_rad=0.87, exhaust_opening_rad=0.87, wall_temperature_k=450.0,
+    ...     charge, bore_m=0.086, stroke_m=0.086, rod_length_m=0.143, compression_ratio=9.5, speed_rad_s=420.0,
+    ...     trapped_mass_kg=8.5e-4, closing_temperature_k=350.0, half_burned_angle_rad=0.30, burn_duration_rad=0.90,
+    ...     wiebe_a=5.0, wiebe_form=2.0, intake_closing_rad=0.87, exhaust_opening_rad=0.87, wall_temperature_k=450.0,
     ...     heat_transfer_factor=1.0, intake_pressure_pa=1.7e5, exhaust_pressure_pa=1.6e5)
     >>> round(float(one.peak_pressure_pa) / 1e5), bool(abs(one.energy_residual) < 1e-4)
     (61, True)
@@ -205,8 +221,6 @@ def closed_cycle(
                 speed_rad_s,
                 trapped_mass_kg,
                 closing_temperature_k,
-                gas_constant_j_kgk,
-                released_heat_j,
                 half_burned_angle_rad,
                 burn_duration_rad,
                 wiebe_a,
@@ -217,17 +231,19 @@ def closed_cycle(
                 heat_transfer_factor,
                 intake_pressure_pa,
                 exhaust_pressure_pa,
-                ethanol_mass_fraction,
+                knock_temperature_ratio,
+                charge.gas_constant,
             )
         )
     )
     shape = columns[0].shape
-    flat = np.stack([c.reshape(-1) for c in columns])
-    lost = ~Lanes(*flat).computable()
+    flat = np.stack([c.reshape(-1) for c in columns[:-1]])
+    gas = _spread(charge, shape)
+    lost = ~(Lanes(*flat).computable() & np.isfinite(gas.enthalpy))
     flat[:, lost] = np.array(ORDINARY)[:, None]
     with np.errstate(over="ignore", invalid="ignore"):
         parts = [
-            _integrated(Lanes(*flat[:, i : i + _CHUNK]), gamma_coefficients, steps)
+            _integrated(Lanes(*flat[:, i : i + _CHUNK]), _some(gas, slice(i, i + _CHUNK)), steps)
             for i in range(0, max(flat.shape[1], 1), _CHUNK)
         ]
     results: list[Array] = []
@@ -239,57 +255,107 @@ def closed_cycle(
     return ClosedCycle._make([*shaped, steps])
 
 
-def _integrated(x: Lanes, gamma: tuple[float, ...], steps: tuple[int, int, int]) -> tuple[Array, ...]:
+def _spread(charge: Charge, shape: tuple[int, ...]) -> Charge:
+    """The charge with its lanes as one flat last axis."""
+
+    def flat(array: Array, leading: int) -> Array:
+        array = np.asarray(array, dtype=float)
+        ahead, lanes = array.shape[:leading], array.shape[leading:]
+        padded = array.reshape((*ahead, *(1,) * (len(shape) - len(lanes)), *lanes))
+        return np.broadcast_to(padded, (*ahead, *shape)).reshape((*ahead, -1))
+
+    burned = charge.burned
+    return Charge(
+        flat(charge.gas_constant, 0),
+        flat(charge.heat_capacity, 1),
+        flat(charge.enthalpy, 0),
+        Burned(flat(burned.energy, 2), flat(burned.constant, 2), flat(burned.residual, 1)),
+        flat(charge.lost, 0),
+    )
+
+
+def _some(charge: Charge, lanes: slice) -> Charge:
+    return Charge(
+        charge.gas_constant[lanes],
+        charge.heat_capacity[:, lanes],
+        charge.enthalpy[lanes],
+        Burned(*(part[..., lanes] for part in charge.burned)),
+        charge.lost[lanes],
+    )
+
+
+def _integrated(x: Lanes, charge: Charge, steps: tuple[int, int, int, int]) -> tuple[Array, ...]:
     """The fields of ClosedCycle but the last, for lanes (lanes,); traces are (nodes, lanes)."""
-    chamber, lanes = x.chamber, x.bore_m.size
+    chamber, lanes, mass = x.chamber, x.bore_m.size, x.trapped_mass_kg
     closing, opening = x.intake_closing_rad - np.pi, np.pi - x.exhaust_opening_rad
     start = start_of_combustion(x.half_burned_angle_rad, x.burn_duration_rad, x.wiebe_a, x.wiebe_form)
-    # a burn that outlasts exhaust opening still leaves room for the last segment
-    burning = x.burn_duration_rad * share_at_burned(_BURNED, x.wiebe_a, x.wiebe_form)
-    end = start + np.minimum(burning, 0.8 * (opening - start))
-    edges = (closing, start, end, opening)
+    # a burn that outlasts exhaust opening still leaves room for the last segments
+    room = opening - start
+    end_gas, end = (
+        start + np.minimum(x.burn_duration_rad * share_at_burned(burned, x.wiebe_a, x.wiebe_form), room * most)
+        for burned, most in ((_END_GAS, 0.6), (_BURNED, 0.8))
+    )
+    edges = (closing, start, end_gas, end, opening)
 
     count = sum(steps) + 1
     states, slopes = np.empty((2, count, 4, lanes))
-    angles, to_temperature = np.empty((2, count, lanes))
-    mass_gas = x.trapped_mass_kg * x.gas_constant_j_kgk
-    closing_pressure = mass_gas * x.closing_temperature_k / chamber.volume_m3(closing)
+    angles, volumes, fractions = np.zeros((3, count, lanes))
+    closing_pressure = mass * charge.gas_constant * x.closing_temperature_k / chamber.volume_m3(closing)
     states[0, PRESSURE], states[0, UNBURNED] = closing_pressure, x.closing_temperature_k
     states[0, WALL_HEAT:] = 0.0
 
     heated = bool(np.any(x.heat_transfer_factor != 0.0))
+    burned_constant = value_at(charge.burned.constant, 0.6e6, 4e6)
+    form = 2.0 if np.all(x.wiebe_form == 2.0) else x.wiebe_form
     first = 0
     for segment, n in enumerate(steps):
         low, high = edges[segment], edges[segment + 1]
         grid = low + np.linspace(0.0, 1.0, 2 * n + 1)[:, None] * (high - low)
+        last = first + n
+        fraction: Array = np.zeros(1)
+        if segment > 0:
+            # measured from the segment's own start, so that the first node is exactly the start of combustion
+            share = (grid - low + (low - start)) / x.burn_duration_rad
+            fraction = burned_fraction(share, x.wiebe_a, form)
+            fractions[first : last + 1] = fraction[::2]
         tables = Tables.of(
             chamber,
             grid,
-            x.heat_rate(segment, grid - low, edges),
-            mass_times_gas_constant=mass_gas,
+            mass_kg=mass,
+            gas_constant=charge.gas_constant + fraction * (burned_constant - charge.gas_constant),
             speed_rad_s=x.speed_rad_s,
             heat_transfer_factor=x.heat_transfer_factor if heated else None,
         )
-        last = first + n
-        if segment == 1:
-            burn_pressure, burn_volume = states[first, PRESSURE].copy(), tables.volume[0].copy()
-        motored = None if segment == 0 else burn_pressure * (burn_volume / tables.volume) ** MOTORED_EXPONENT
-        rates = x.rates(gamma, tables, motored, closing_pressure)
+        if segment == 0:
+            rates = compression_rates(x, charge, tables)
+        else:
+            if segment == 1:
+                # what the volume leaves to the first burned gas is a small difference: let it not be the rounding of
+                # the integration so far
+                states[first, PRESSURE] = charge.gas_constant * states[first, UNBURNED] / tables.volume[0]
+                burn_pressure, burn_volume = states[first, PRESSURE].copy(), tables.volume[0].copy()
+                fresh = states[first, UNBURNED]
+                flame = flame_energy(charge, burn_pressure, fresh, unburned_internal_energy(charge, fresh))
+            burning = Burning.of(fraction, burn_rate(share, x.wiebe_a, form) / x.burn_duration_rad)
+            motored = burn_pressure * (burn_volume / tables.volume) ** MOTORED_EXPONENT
+            rates = burning_rates(x, charge, tables, burning, flame, motored, closing_pressure)
         runge_kutta_4(rates, states[first : last + 1], slopes[first : last + 1], (high - low) / n)
-        angles[first : last + 1], to_temperature[first : last + 1] = grid[::2], tables.to_temperature[::2]
+        angles[first : last + 1], volumes[first : last + 1] = grid[::2], tables.volume[::2]
         first = last
 
     pressures, unburned = states[:, PRESSURE], states[:, UNBURNED]
-    temperatures = pressures * to_temperature
     peak, peak_angle, peak_unburned = _peak(
         angles, pressures, slopes[:, PRESSURE], unburned, slopes[:, UNBURNED]
     )
-    work, wall_heat = states[-1, WORK], states[-1, WALL_HEAT]
-    opening_temperature = temperatures[-1]
-    burned = burned_fraction((opening - start) / x.burn_duration_rad, x.wiebe_a, x.wiebe_form)
-    rise = internal_energy_rise(x.closing_temperature_k, opening_temperature, x.gas_constant_j_kgk, gamma)
-    unaccounted = x.released_heat_j * burned - wall_heat - work - x.trapped_mass_kg * rise
-    residual = unaccounted / (x.released_heat_j + mass_gas * x.closing_temperature_k)
+    until = steps[0] + steps[1] + 1
+    knock = _knock_integral(x, angles[:until], states[:until], slopes[:until], steps)
+    burned_temperatures, opening_energy, opening_gamma, opening_total = _burned_zone(
+        charge, fractions, pressures, volumes, unburned, flame, steps
+    )
+    work, wall_heat = states[-1, WORK] * mass, states[-1, WALL_HEAT] * mass
+    fresh_energy = unburned_internal_energy(charge, x.closing_temperature_k)
+    scale = mass * (np.abs(charge.enthalpy) + charge.gas_constant * x.closing_temperature_k)
+    residual = (mass * (fresh_energy - opening_total) - wall_heat - work) / scale
     exchange = GasExchange(
         chamber=Chamber(*(v[:, None] for v in chamber)),
         closing_angle_rad=closing[:, None],
@@ -298,27 +364,72 @@ def _integrated(x: Lanes, gamma: tuple[float, ...], steps: tuple[int, int, int])
         opening_pressure_pa=pressures[-1][:, None],
         intake_pressure_pa=x.intake_pressure_pa[:, None],
         exhaust_pressure_pa=x.exhaust_pressure_pa[:, None],
-        gamma=gamma_of(opening_temperature, gamma)[:, None],
+        gamma=opening_gamma[:, None],
     )
     return (
         peak,
         peak_angle,
         (work + exchange.work_j()) / chamber.displacement_m3,
-        work.copy(),
-        wall_heat.copy(),
+        work,
+        wall_heat,
         residual,
         peak_unburned,
-        temperatures.max(axis=0),
+        burned_temperatures.max(axis=0),
         closing_pressure,
         pressures[-1].copy(),
-        opening_temperature.copy(),
+        burned_temperatures[-1].copy(),
+        opening_energy,
+        opening_gamma,
         start,
+        knock,
         angles,
         pressures,
         slopes[:, PRESSURE],
         unburned,
-        temperatures,
+        burned_temperatures,
     )
+
+
+def _knock_integral(
+    x: Lanes, angles: Array, states: Array, slopes: Array, steps: tuple[int, int, int, int]
+) -> Array:
+    """Sum of time over ignition delay at octane number 100, from intake closing to nine tenths burned."""
+    pressure, temperature = states[:, PRESSURE], states[:, UNBURNED] * x.knock_temperature_ratio
+    warming = slopes[:, UNBURNED] * x.knock_temperature_ratio
+    rate = ignition_progress_rate(100.0, pressure, temperature, x.speed_rad_s)
+    log_slope = PRESSURE_EXPONENT * slopes[:, PRESSURE] / pressure + ACTIVATION_TEMPERATURE_K * warming / temperature**2
+    total = np.zeros(x.bore_m.size)
+    first = 0
+    for n in steps[:2]:
+        part = slice(first, first + n + 1)
+        width = (angles[first + n] - angles[first])[:, None] / n
+        total += hermite_integral(rate[part].T, (rate * log_slope)[part].T, width)
+        first += n
+    return total
+
+
+def _burned_zone(
+    charge: Charge,
+    fractions: Array,
+    pressures: Array,
+    volumes: Array,
+    unburned: Array,
+    flame: Array,
+    steps: tuple[int, int, int, int],
+) -> tuple[Array, Array, Array, Array]:
+    """Temperatures by node; at exhaust opening the energy and gamma of the burned gas, and the energy of all of it."""
+    burning = Burning.of(fractions, fractions)
+    fresh_y = charge.gas_constant * unburned
+    lean = burning.lean
+    y = (pressures * volumes - (1.0 - fractions) * fresh_y + lean * flame) / (fractions + lean)
+    y[: steps[0] + 1] = flame
+    constant = value_at(charge.burned.constant[:, :, None], y, pressures)
+    energy, further = (value_at(charge.burned.energy, at, pressures[-1]) for at in (y[-1], y[-1] + 1e3))
+    total = fractions[-1] * energy + (1.0 - fractions[-1]) * unburned_internal_energy(charge, unburned[-1])
+    temperatures = y / constant
+    # of the first thousandth that burns the volume tells nothing
+    temperatures = np.where(fractions < 1e-3, temperatures[steps[0]], temperatures)
+    return temperatures, energy, 1.0 + 1e3 / (further - energy), total
 
 
 def _peak(

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from enginelimits.physics.combustion.auto_ignition import octane_for_integral
 from enginelimits.physics.cycle.closed import closed_cycle
 from enginelimits.physics.cycle.trace import pressure_over_cycle
+from enginelimits.physics.gas.charge import fresh_charge
 from enginelimits.physics.numerics.arrays import Array
-from enginelimits.physics.numerics.validity import ranges_of, valid
+from enginelimits.physics.numerics.validity import valid
 
 
 class CylinderCycle(NamedTuple):
@@ -20,10 +22,40 @@ class CylinderCycle(NamedTuple):
     wall_heat_j: Array
     energy_residual: Array
     peak_unburned_temperature_k: Array
+    opening_pressure_pa: Array
+    opening_temperature_k: Array
+    opening_energy_j_kg: Array
+    octane_required: Array
 
 
-@valid(**{name: limits for name, limits in ranges_of(closed_cycle).items() if name != "rod_length_m"},
-       rod_length_m=(0.05, 0.60))
+@valid(
+    bore_m=(0.03, 0.20),
+    stroke_m=(0.02, 0.30),
+    rod_length_m=(0.05, 0.60),
+    compression_ratio=(6.0, 16.0),
+    speed_rad_s=(50.0, 1500.0),
+    trapped_mass_kg=(1e-5, 1e-2),
+    closing_temperature_k=(250.0, 500.0),
+    fuel_mass_fraction=(0.0, 0.2),
+    residual_fraction=(0.0, 0.5),
+    water_fraction=(0.0, 0.06),
+    lambda_ratio=(0.6, 1.5),
+    heating_value_j_kg=(18e6, 46e6),
+    combustion_efficiency=(0.8, 1.0),
+    ethanol_mass_fraction=(0.0, 1.0),
+    methanol_mass_fraction=(0.0, 1.0),
+    half_burned_angle_rad=(-0.3, 0.9),
+    burn_duration_rad=(0.3, 1.8),
+    wiebe_a=(2.0, 10.0),
+    wiebe_form=(1.0, 4.0),
+    intake_closing_rad=(0.0, 1.75),
+    exhaust_opening_rad=(0.0, 1.6),
+    wall_temperature_k=(300.0, 600.0),
+    heat_transfer_factor=(0.0, 3.0),
+    intake_pressure_pa=(2e4, 5e5),
+    exhaust_pressure_pa=(5e4, 8e5),
+    knock_temperature_ratio=(0.9, 1.2),
+)
 def cylinder_cycle(
     *,
     bore_m: Array,
@@ -33,8 +65,14 @@ def cylinder_cycle(
     speed_rad_s: Array,
     trapped_mass_kg: Array,
     closing_temperature_k: Array,
-    gas_constant_j_kgk: Array,
-    released_heat_j: Array,
+    fuel_mass_fraction: Array,
+    residual_fraction: Array,
+    water_fraction: Array,
+    lambda_ratio: Array,
+    heating_value_j_kg: Array,
+    combustion_efficiency: Array,
+    ethanol_mass_fraction: Array,
+    methanol_mass_fraction: Array,
     half_burned_angle_rad: Array,
     burn_duration_rad: Array,
     wiebe_a: Array,
@@ -45,7 +83,7 @@ def cylinder_cycle(
     heat_transfer_factor: Array,
     intake_pressure_pa: Array,
     exhaust_pressure_pa: Array,
-    ethanol_mass_fraction: Array,
+    knock_temperature_ratio: Array,
 ) -> CylinderCycle:
     """Pressure of one cylinder over 720 degrees and what follows from it.
 
@@ -62,15 +100,27 @@ def cylinder_cycle(
     speed_rad_s : array
         Crankshaft speed. [rad/s] Valid 50 to 1500.
     trapped_mass_kg : array
-        Air, fuel and residual gas in the cylinder at intake closing. [kg] Valid 1e-5 to 1e-2.
+        Air, fuel and residual gas at intake closing. [kg] Valid 1e-5 to 1e-2.
     closing_temperature_k : array
         Gas at intake closing. [K] Valid 250 to 500.
-    gas_constant_j_kgk : array
-        Of the charge. [J/(kg*K)] Valid 255 to 310.
-    released_heat_j : array
-        A cylinder and cycle. [J] Valid 0 to 3e4.
+    fuel_mass_fraction : array
+        Fuel over the whole mass. [1] Valid 0 to 0.2.
+    residual_fraction : array
+        Burned gas left over, of the whole mass. [1] Valid 0 to 0.5.
+    water_fraction : array
+        Water vapour of the air, of the whole mass. [1] Valid 0 to 0.06.
+    lambda_ratio : array
+        Air over stoichiometric air. [1] Valid 0.6 to 1.5.
+    heating_value_j_kg : array
+        Lower heating value of the fuel as vapour. [J/kg] Valid 18e6 to 46e6.
+    combustion_efficiency : array
+        Share of the charge that burns. [1] Valid 0.8 to 1.
+    ethanol_mass_fraction : array
+        Of the fuel. [1] Valid 0 to 1.
+    methanol_mass_fraction : array
+        Of the fuel. [1] Valid 0 to 1.
     half_burned_angle_rad : array
-        Half the heat released, after top dead centre. [rad] Valid -0.3 to 0.9.
+        Half the charge burned, after top dead centre. [rad] Valid -0.3 to 0.9.
     burn_duration_rad : array
         Nominal duration of Wiebe's function. [rad] Valid 0.3 to 1.8.
     wiebe_a : array
@@ -89,37 +139,50 @@ def cylinder_cycle(
         Manifold, absolute. [Pa] Valid 2e4 to 5e5.
     exhaust_pressure_pa : array
         At the ports, absolute. [Pa] Valid 5e4 to 8e5.
-    ethanol_mass_fraction : array
-        Of the fuel, for the unburned gas. [1] Valid 0 to 1.
+    knock_temperature_ratio : array
+        Temperature that counts for auto-ignition over that of the fresh gas. [1] Valid 0.9 to 1.2.
 
     Returns
     -------
     cycle : CylinderCycle
-        Each result broadcast over the arguments, the trace with the crank on the last axis: pressures [Pa], the
-        angle of the peak [rad], wall heat [J], residual [1], temperature [K].
+        Each result broadcast over the arguments, the trace with the crank on the last axis: pressures [Pa], the angle
+        of the peak [rad], heat [J], residual [1], temperatures [K], energy of the burned gas at exhaust opening
+        [J/kg], and the octane number at which the end gas would just not light itself [1].
 
     Equation
     --------
-    Solved: d(pressure) = (gamma - 1) / volume * (d(heat) - d(wall heat)) - gamma * pressure / volume * d(volume),
-    gamma = 1.375 - 6.99e-5 * temperature, heat by Wiebe about half_burned_angle_rad, wall heat by Woschni; fourth
-    order, nodes at the start of the burn and where all but a ten-thousandth has burned.
+    Solved: energy of a fresh and a burned zone at one pressure; burned gas in equilibrium, burned fraction by Wiebe about
+    half_burned_angle_rad, wall heat by Woschni; fourth order, nodes where the burn begins and ends
 
     Source
     ------
-    heywood-1988, eq. 9.27, with woschni-1967 and the Wiebe function
+    heywood-1988, ch. 9, with woschni-1967, douaud-eyzat-1978 and the Wiebe function
 
     Examples
     --------
     >>> one = cylinder_cycle(
     ...     bore_m=0.086, stroke_m=0.086, rod_length_m=0.143, compression_ratio=9.5, speed_rad_s=420.0,
-    ...     trapped_mass_kg=8.5e-4, closing_temperature_k=350.0, gas_constant_j_kgk=277.0, released_heat_j=2000.0,
-    ...     half_burned_angle_rad=0.30, burn_duration_rad=0.90, wiebe_a=5.0, wiebe_form=2.0, intake_closing_rad=0.87,
-    ...     exhaust_opening_rad=0.87, wall_temperature_k=450.0, heat_transfer_factor=1.0,
-    ...     intake_pressure_pa=1.7e5, exhaust_pressure_pa=1.6e5, ethanol_mass_fraction=0.0)
+    ...     trapped_mass_kg=8.5e-4, closing_temperature_k=350.0, fuel_mass_fraction=0.072, residual_fraction=0.04,
+    ...     water_fraction=0.0, lambda_ratio=0.85, heating_value_j_kg=43.7e6, combustion_efficiency=0.965,
+    ...     ethanol_mass_fraction=0.0, methanol_mass_fraction=0.0, burn_duration_rad=0.90, wiebe_a=5.0, wiebe_form=2.0,
+    ...     intake_closing_rad=0.87, exhaust_opening_rad=0.87, wall_temperature_k=450.0, heat_transfer_factor=1.0,
+    ...     intake_pressure_pa=1.7e5, exhaust_pressure_pa=1.6e5, knock_temperature_ratio=1.0,
+    ...     half_burned_angle_rad=0.30)
     >>> round(float(one.peak_pressure_pa) / 1e5)
     61
     """
+    charge = fresh_charge(
+        fuel_mass_fraction=fuel_mass_fraction,
+        residual_fraction=residual_fraction,
+        lambda_ratio=lambda_ratio,
+        heating_value_j_kg=heating_value_j_kg,
+        combustion_efficiency=combustion_efficiency,
+        ethanol_share=ethanol_mass_fraction,
+        methanol_share=methanol_mass_fraction,
+        water_fraction=water_fraction,
+    )
     closed = closed_cycle(
+        charge,
         bore_m=bore_m,
         stroke_m=stroke_m,
         rod_length_m=rod_length_m,
@@ -127,8 +190,6 @@ def cylinder_cycle(
         speed_rad_s=speed_rad_s,
         trapped_mass_kg=trapped_mass_kg,
         closing_temperature_k=closing_temperature_k,
-        gas_constant_j_kgk=gas_constant_j_kgk,
-        released_heat_j=released_heat_j,
         half_burned_angle_rad=half_burned_angle_rad,
         burn_duration_rad=burn_duration_rad,
         wiebe_a=wiebe_a,
@@ -139,7 +200,7 @@ def cylinder_cycle(
         heat_transfer_factor=heat_transfer_factor,
         intake_pressure_pa=intake_pressure_pa,
         exhaust_pressure_pa=exhaust_pressure_pa,
-        ethanol_mass_fraction=ethanol_mass_fraction,
+        knock_temperature_ratio=knock_temperature_ratio,
     )
     trace = pressure_over_cycle(
         closed,
@@ -158,4 +219,8 @@ def cylinder_cycle(
         closed.wall_heat_j,
         closed.energy_residual,
         closed.peak_unburned_temperature_k,
+        closed.opening_pressure_pa,
+        closed.opening_temperature_k,
+        closed.opening_energy_j_kg,
+        octane_for_integral(closed.knock_integral),
     )

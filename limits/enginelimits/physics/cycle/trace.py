@@ -7,7 +7,6 @@ import numpy as np
 from enginelimits.physics.cycle.chamber import Chamber
 from enginelimits.physics.cycle.closed import ClosedCycle
 from enginelimits.physics.cycle.gas_exchange import GasExchange
-from enginelimits.physics.gas.mixture import SINGLE_ZONE, gamma_of
 from enginelimits.physics.numerics.arrays import Array
 from enginelimits.physics.numerics.interpolation import hermite
 from enginelimits.physics.numerics.validity import valid
@@ -66,7 +65,6 @@ def pressure_over_cycle(
     intake_pressure_pa: Array,
     exhaust_pressure_pa: Array,
     crank_angle_rad: Array | None = None,
-    gamma_coefficients: tuple[float, ...] = SINGLE_ZONE,
 ) -> Array:
     """Absolute cylinder pressure at each angle of a grid shared by all lanes.
 
@@ -94,8 +92,6 @@ def pressure_over_cycle(
         At the ports, absolute. [Pa] Valid 5e4 to 8e5.
     crank_angle_rad : array
         After firing top dead centre; crank_grid if not given. [rad] Valid -6.3 to 6.3.
-    gamma_coefficients : tuple of float
-        As given to closed_cycle. [1]
 
     Returns
     -------
@@ -131,7 +127,7 @@ def pressure_over_cycle(
         opening_pressure_pa=lanes(closed.opening_pressure_pa),
         intake_pressure_pa=lanes(intake_pressure_pa),
         exhaust_pressure_pa=lanes(exhaust_pressure_pa),
-        gamma=lanes(gamma_of(closed.opening_temperature_k, gamma_coefficients)),
+        gamma=lanes(closed.opening_gamma),
     )
     closing, opening = exchange.closing_angle_rad, exchange.opening_angle_rad
     pressure = np.empty((*shape, angle.size))
