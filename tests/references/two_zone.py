@@ -305,7 +305,8 @@ class Reference(NamedTuple):
 # by solve() above, November 2026. Half that step changes pressure and work by less than 0.01 %. The conditions are
 # our own choice and stand for no engine: no heat is lost, both ends are at the bottom, and the case's pressure and
 # temperature are those of the charge there. Residual gas has the composition of the burned gas at 1740 K. Half is
-# burned at 7.9, 24.1, 24.1, 11.8, 12.8 and 9.1 deg.
+# burned at 7.9 (naturally aspirated), 24.1 (boosted), 11.8 (ethanol), 12.8 (methanol) and 9.1 deg (part load).
+# Gasoline stands for a hydrocarbon CH1.87; iso-octane, CH2.25, has the greater heat capacity as a vapour.
 REFERENCES: dict[str, Reference] = {
     "naturally aspirated": Reference(
         Case("iso-octane", 1.15, 11.0, 0.95e5, 340.0, 0.04, -19.0, 52.0, 0.0825, 0.0928, 0.148),
@@ -320,6 +321,20 @@ REFERENCES: dict[str, Reference] = {
         gas_constant_j_kgk=273.018,
         fuel_mg=37.8797,
         heating_value_mj_kg=44.6501,
+    ),
+    "naturally aspirated, gasoline": Reference(
+        Case("gasoline", 1.15, 11.0, 0.95e5, 340.0, 0.04, -19.0, 52.0, 0.0825, 0.0928, 0.148),
+        (1.810, 6.829, 14.607, 21.708, 39.366, 59.564, 60.168, 46.261, 27.753, 17.745, 9.397, 6.025, 5.127),
+        peak_bar=62.735,
+        peak_deg=15.08,
+        imep_bar=13.635,
+        peak_unburned_k=911.9,
+        burned_at_peak_k=2777.0,
+        end_k=1697.2,
+        mass_mg=558.923,
+        gas_constant_j_kgk=272.792,
+        fuel_mg=39.1824,
+        heating_value_mj_kg=43.4431,
     ),
     "boosted, late": Reference(
         Case("iso-octane", 1.25, 10.0, 1.9e5, 345.0, 0.03, -7.0, 60.0, 0.086, 0.086, 0.143),
@@ -390,5 +405,19 @@ REFERENCES: dict[str, Reference] = {
         gas_constant_j_kgk=276.792,
         fuel_mg=11.08957,
         heating_value_mj_kg=44.6501,
+    ),
+    "part load, lean, gasoline": Reference(
+        Case("gasoline", 0.9, 10.5, 0.5e5, 355.0, 0.12, -22.0, 60.0, 0.079, 0.0814, 0.136),
+        (0.960, 3.594, 7.542, 11.285, 18.319, 25.000, 25.155, 20.164, 12.563, 8.141, 4.352, 2.789, 2.369),
+        peak_bar=26.003,
+        peak_deg=15.07,
+        imep_bar=5.765,
+        peak_unburned_k=924.4,
+        burned_at_peak_k=2554.5,
+        end_k=1621.7,
+        mass_mg=224.720,
+        gas_constant_j_kgk=276.397,
+        fuel_mg=11.4838,
+        heating_value_mj_kg=43.4431,
     ),
 }
