@@ -1,0 +1,92 @@
+"""The band of low-speed pre-ignition, what moves it, and the least of several caps."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from enginelimits.physics.combustion.preignition import (
+    allowed_mean_effective_pressure,
+    allowed_over_standard,
+    band_mean_effective_pressure,
+    in_preignition_zone,
+    least_torque,
+    preignition_margin,
+)
+
+RPM = np.pi / 30.0
+# Direct injection, not built for boost: 14 bar to 2000 rpm, 16 at 2500, 18 at 3000, then open: from memory
+SPEEDS = np.array([2000.0, 2500.0, 3000.0, 3500.0]) * RPM
+BANDS = np.array([14.0, 16.0, 18.0, 26.0]) * 1e5
+
+
+@pytest.mark.parametrize(
+    ("rpm", "bar"), [(1000.0, 14.0), (2000.0, 14.0), (2250.0, 15.0), (2500.0, 16.0), (2750.0, 17.0), (3250.0, 22.0)]
+)
+def test_band_by_hand(rpm: float, bar: float):
+    assert band_mean_effective_pressure(rpm * RPM, SPEEDS, BANDS) == pytest.approx(bar * 1e5)
+
+
+def test_band_over_many_rows_and_speeds():
+    rows = BANDS * np.array([0.9, 1.0, 1.1])[:, None]
+    over_speed = band_mean_effective_pressure(np.linspace(1000.0, 3500.0, 26) * RPM, SPEEDS, rows[:, None, :])
+    assert over_speed.shape == (3, 26)
+    assert np.all(np.diff(over_speed, axis=-1) >= 0.0)
+    assert np.all(np.diff(over_speed, axis=0) > 0.0)
+
+
+def test_injection_and_oil_by_hand():
+    # 14 * (1 + 0.25 * 0.4) * (1 - 0.08) = 14.168
+    allowed = allowed_mean_effective_pressure(14e5, 0.4, 1.0, 0.25, 0.08)
+    assert allowed == pytest.approx(14.168e5)
+
+
+@given(
+    band=st.floats(8e5, 30e5),
+    port=st.floats(0.0, 1.0),
+    oil=st.floats(0.0, 1.0),
+    relief=st.floats(0.0, 0.5),
+    penalty=st.floats(0.0, 0.3),
+)
+def test_direct_injection_and_a_plain_oil_never_raise_it(band, port, oil, relief, penalty):
+    allowed = allowed_mean_effective_pressure(band, port, oil, relief, penalty)
+    assert allowed_mean_effective_pressure(band, 0.0, oil, relief, penalty) <= allowed
+    assert allowed_mean_effective_pressure(band, port, 1.0, relief, penalty) <= allowed
+    assert allowed_mean_effective_pressure(band, 0.0, 0.0, relief, penalty) == band
+
+
+def test_built_for_boost_follows_its_maker():
+    # a tenth over the factory's own load: common practice, no source
+    assert allowed_over_standard(np.array([18e5, 22e5])) == pytest.approx([19.8e5, 24.2e5])
+
+
+def test_the_zone_ends():
+    speeds = np.array([1000.0, 2990.0, 3000.0, 3010.0, 6000.0]) * RPM
+    assert in_preignition_zone(speeds, 3000.0 * RPM).tolist() == [True, True, True, False, False]
+
+
+def test_margin():
+    margin = preignition_margin(14e5, np.array([10e5, 14e5, 20e5]))
+    assert margin == pytest.approx([1.4, 1.0, 0.7])
+    # no load, no margin: unknown and never infinite
+    assert np.isnan(preignition_margin(14e5, np.array([0.0, -1e5]))).all()
+
+
+def test_the_least_cap_by_hand():
+    caps = np.array([[320.0, 300.0, 410.0], [320.0, 360.0, 310.0]])
+    assert least_torque(caps).tolist() == [300.0, 310.0]
+    assert least_torque(caps, np.array([True, False, True])).tolist() == [320.0, 310.0]
+
+
+def test_an_unknown_cap_leaves_the_least_unknown_if_it_applies():
+    caps = np.array([300.0, np.nan])
+    assert np.isnan(least_torque(caps))
+    assert least_torque(caps, np.array([True, False])) == 300.0
+    assert np.isnan(least_torque(caps, np.array([False, False])))
+
+
+@given(st.lists(st.floats(50.0, 2000.0), min_size=1, max_size=6))
+def test_one_more_cap_never_raises_it(caps):
+    assert least_torque(np.array([*caps, 400.0])) <= least_torque(np.array(caps))
