@@ -18,23 +18,29 @@ from enginelimits.physics.combustion.preignition import (
 
 RPM = np.pi / 30.0
 # Direct injection, not built for boost: 14 bar to 2000 rpm, 16 at 2500, 18 at 3000, then open: from memory
-SPEEDS = np.array([2000.0, 2500.0, 3000.0, 3500.0]) * RPM
-BANDS = np.array([14.0, 16.0, 18.0, 26.0]) * 1e5
+SPEEDS = (2000.0 * RPM, 2500.0 * RPM, 3000.0 * RPM, 3500.0 * RPM)
+BANDS = (14e5, 16e5, 18e5, 26e5)
 
 
 @pytest.mark.parametrize(
-    ("rpm", "bar"), [(1000.0, 14.0), (2000.0, 14.0), (2250.0, 15.0), (2500.0, 16.0), (2750.0, 17.0), (3250.0, 22.0)]
+    ("rpm", "bar"),
+    [(1000.0, 14.0), (2000.0, 14.0), (2250.0, 15.0), (2500.0, 16.0), (2750.0, 17.0), (3250.0, 22.0), (6000.0, 26.0)],
 )
 def test_band_by_hand(rpm: float, bar: float):
-    assert band_mean_effective_pressure(rpm * RPM, SPEEDS, BANDS) == pytest.approx(bar * 1e5)
+    assert band_mean_effective_pressure(rpm * RPM, *SPEEDS, *BANDS) == pytest.approx(bar * 1e5)
 
 
 def test_band_over_many_rows_and_speeds():
-    rows = BANDS * np.array([0.9, 1.0, 1.1])[:, None]
-    over_speed = band_mean_effective_pressure(np.linspace(1000.0, 3500.0, 26) * RPM, SPEEDS, rows[:, None, :])
-    assert over_speed.shape == (3, 26)
-    assert np.all(np.diff(over_speed, axis=-1) >= 0.0)
-    assert np.all(np.diff(over_speed, axis=0) > 0.0)
+    # each row with points of its own: the band and where it ends are uncertain together
+    spread = np.array([0.95, 1.0, 1.05])[:, None]
+    ends = np.array([2800.0, 3000.0, 3300.0])[:, None] * RPM
+    rpm = np.linspace(1000.0, 4000.0, 31) * RPM
+    rows = band_mean_effective_pressure(rpm, SPEEDS[0], SPEEDS[1], ends, SPEEDS[3], *(b * spread for b in BANDS))
+    assert rows.shape == (3, 31)
+    assert np.all(np.diff(rows, axis=-1) >= 0.0)
+    assert rows[:, 0] == pytest.approx(14e5 * spread[:, 0])
+    at_ends = band_mean_effective_pressure(ends, SPEEDS[0], SPEEDS[1], ends, SPEEDS[3], *BANDS)
+    assert at_ends == pytest.approx(np.full((3, 1), 18e5))
 
 
 def test_injection_and_oil_by_hand():

@@ -8,33 +8,70 @@ from __future__ import annotations
 import numpy as np
 
 from enginelimits.physics.numerics.arrays import Array
-from enginelimits.physics.numerics.interpolation import linear
 from enginelimits.physics.numerics.validity import valid
 
 
-@valid(speed_rad_s=(0.0, 2000.0))
+@valid(
+    speed_rad_s=(0.0, 2000.0),
+    lowest_speed_rad_s=(150.0, 240.0),
+    middle_speed_rad_s=(245.0, 280.0),
+    zone_end_rad_s=(282.0, 360.0),
+    open_speed_rad_s=(362.0, 500.0),
+    band_at_lowest_pa=(5e5, 4e6),
+    band_at_middle_pa=(5e5, 4e6),
+    band_at_zone_end_pa=(5e5, 4e6),
+    band_at_open_pa=(5e5, 6e6),
+)
 def band_mean_effective_pressure(
-    speed_rad_s: Array, band_speed_rad_s: Array, band_mean_effective_pressure_pa: Array
+    speed_rad_s: Array,
+    lowest_speed_rad_s: Array,
+    middle_speed_rad_s: Array,
+    zone_end_rad_s: Array,
+    open_speed_rad_s: Array,
+    band_at_lowest_pa: Array,
+    band_at_middle_pa: Array,
+    band_at_zone_end_pa: Array,
+    band_at_open_pa: Array,
 ) -> Array:
     """Brake mean effective pressure of the class's band over speed, before injection and oil are looked at.
+
+    Straight lines through four points, level before the first.  Past the end of the zone it only opens towards a load
+    that nothing but knock and strength limit, so that a torque cap has no step; it says nothing about that load.
 
     Parameters
     ----------
     speed_rad_s : array
         Crankshaft. [rad/s] Valid 0 to 2000.
-    band_speed_rad_s : array
-        Rising points of the band, one axis; level below the first, nothing is said above the last. [rad/s]
-    band_mean_effective_pressure_pa : array
-        At those points, on the last axis. [Pa]
+    lowest_speed_rad_s : array
+        Up to which the band is lowest. [rad/s] Valid 150 to 240.
+    middle_speed_rad_s : array
+        Second point. [rad/s] Valid 245 to 280.
+    zone_end_rad_s : array
+        Last speed of the zone. [rad/s] Valid 282 to 360.
+    open_speed_rad_s : array
+        Where the band has opened. [rad/s] Valid 362 to 500.
+    band_at_lowest_pa : array
+        At the first point and below. [Pa] Valid 5e5 to 4e6.
+    band_at_middle_pa : array
+        At the second point. [Pa] Valid 5e5 to 4e6.
+    band_at_zone_end_pa : array
+        At the end of the zone. [Pa] Valid 5e5 to 4e6.
+    band_at_open_pa : array
+        At the last point. [Pa] Valid 5e5 to 6e6.
 
     Returns
     -------
-    mean_effective_pressure_pa : array
-        Of the shape of the speed; meant up to the end of the zone alone. [Pa]
+    band_mean_effective_pressure_pa : array
+        Broadcast of the arguments. [Pa]
 
     Equation
     --------
-    Solved: straight lines over band_speed_rad_s and band_mean_effective_pressure_pa at speed_rad_s, level at the ends
+    first = min(1, max(0, (speed_rad_s - lowest_speed_rad_s) / (middle_speed_rad_s - lowest_speed_rad_s)))
+    second = min(1, max(0, (speed_rad_s - middle_speed_rad_s) / (zone_end_rad_s - middle_speed_rad_s)))
+    third = min(1, max(0, (speed_rad_s - zone_end_rad_s) / (open_speed_rad_s - zone_end_rad_s)))
+    lower = band_at_lowest_pa + first * (band_at_middle_pa - band_at_lowest_pa)
+    upper = second * (band_at_zone_end_pa - band_at_middle_pa)
+    lower + upper + third * (band_at_open_pa - band_at_zone_end_pa)
 
     Source
     ------
@@ -42,11 +79,22 @@ def band_mean_effective_pressure(
 
     Examples
     --------
-    >>> speeds, bands = np.array([209.44, 261.80, 314.16]), np.array([14e5, 16e5, 18e5])
-    >>> round(float(band_mean_effective_pressure(235.62, speeds, bands)) / 1e5, 3)
+    >>> speeds, bands = (209.44, 261.80, 314.16, 366.52), (14e5, 16e5, 18e5, 26e5)
+    >>> round(float(band_mean_effective_pressure(235.62, *speeds, *bands)) / 1e5, 3)
     15.0
     """
-    return linear(speed_rad_s, band_speed_rad_s, band_mean_effective_pressure_pa)
+    speed = np.asarray(speed_rad_s, dtype=float)
+    first = _share(speed, lowest_speed_rad_s, middle_speed_rad_s)
+    second = _share(speed, middle_speed_rad_s, zone_end_rad_s)
+    third = _share(speed, zone_end_rad_s, open_speed_rad_s)
+    lower = band_at_lowest_pa + first * (band_at_middle_pa - np.asarray(band_at_lowest_pa))
+    upper = second * (band_at_zone_end_pa - np.asarray(band_at_middle_pa))
+    return lower + upper + third * (band_at_open_pa - np.asarray(band_at_zone_end_pa))
+
+
+def _share(speed: Array, start: Array, end: Array) -> Array:
+    """How far from start to end, nil before and one after."""
+    return np.clip((speed - start) / (np.asarray(end) - start), 0.0, 1.0)
 
 
 @valid(
