@@ -22,6 +22,7 @@ def test_octane_follows_the_molar_law_below_the_ceiling(ethanol: float, molar: f
 @pytest.mark.parametrize("ethanol", [0.50, 0.70, 0.85])
 def test_octane_of_strong_blends_converges(base: float, ethanol: float) -> None:
     # Chupka et al., SAE 2015-01-0763, abstract: about 103 to 105 above 30 to 40 % by volume
+    # The ceiling is from this very source, so this checks that the law reaches it, not the number.
     assert 102.5 <= blend_octane(ethanol, 0.0, base, 745.0, 0.108) <= 105.0
 
 
