@@ -1,24 +1,28 @@
-"""Air anchored on the maker's figures: volumetric efficiency scaled so that they come out.
+"""The maker's figures as anchors: air scaled so that they come out, knock bounded by what they allow.
 
-Friction stays of its class.  The scale is found at the two speeds that the maker gives, for every draw, and is
-linear between them and constant beyond; it is kept within bounds, and what it would have been is a quantity.
+Friction stays of its class.  The scale on volumetric efficiency is found at the speeds that the maker gives, for every
+draw, and is linear between them and constant beyond; it is kept within bounds, and what it would have been is a
+quantity.  With the air known, the octane offset of the engine is bounded: on the maker's fuel at full load half the
+charge has burned between two angles of the class.  The timing that follows moves torque by a hundredth or so, and the
+air is scaled once more with it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import TYPE_CHECKING, Any
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from enginelimits.assessment.columns import Column, Step, names_of
-from enginelimits.assessment.runner import chosen, ordered, run
+from enginelimits.assessment.runner import TIMING, chosen, ordered, run, texts_of
 from enginelimits.assessment.sample import input_columns
 from enginelimits.description.fill import filled
 from enginelimits.description.filled import Filled
 from enginelimits.description.standard import standard_build
 from enginelimits.physics.airflow import delivery
+from enginelimits.physics.combustion import auto_ignition
 
 if TYPE_CHECKING:
     from enginelimits.shop import Shop
@@ -28,60 +32,87 @@ FloatArray = NDArray[np.float64]
 # Torque is close to linear in the air trapped: three secant steps leave less than a part in ten thousand.
 PASSES = 3
 FACTOR = "class.volumetric_efficiency_factor"
-RESTS = ("engine.standard_output.power.value", "engine.standard_output.torque.value")
+ANGLE, WANTED, OFFSET, SPREAD = (
+    "combustion.angle_of_half_burned", "knock.octane_wanted", "knock.anchored_offset", "knock.anchored_spread",
+)
+_FIGURES = ("torque", "power")
 
 
-def air_anchor(
+class Standard(NamedTuple):
+    """The maker's engine at the speeds that his figures are for."""
+
+    columns: dict[str, Column]
+    at: FloatArray
+    torque: Any  # as stated, (1, rows, speeds)
+    rests: frozenset[str]
+
+
+def anchors(
     described: Filled, steps: Sequence[Step], speeds: FloatArray, samples: int, seed: int, shop: Shop | None = None
 ) -> dict[str, Column]:
     """The anchored columns, empty where the maker's figures are not known."""
-    standard = standard_build(described.build)
+    standard = _standard(described, samples, seed, shop)
     if standard is None:
         return {}
-    output = standard.engine.standard_output
-    assert output is not None and output.power is not None and output.torque is not None
-    at = np.array([output.torque.at.si, output.power.at.si])
-    asked = np.array([output.torque.value.si, output.power.value.si / output.power.at.si])
-    inputs = input_columns(filled(standard, shop=shop), at, samples, seed, ("site",))
-    spread = inputs["class.engine.standard_output_factor"].si
-    scale = _scale(_upstream(steps, inputs, "crank.torque"), inputs, asked * spread)
+    inputs = {**standard.columns, SPREAD: Column(np.zeros((1, 1, 1)))}
+    earliest, latest = (inputs[f"class.knock.factory_{name}"].si for name in ("earliest", "latest"))
+    angle = 0.5 * (earliest + latest)
+    still, moved = _parted(_upstream(steps, inputs, "crank.torque", without=ANGLE))
+    known = run(still, inputs)
+    scale = _scale(moved, {**known, ANGLE: Column(angle)}, standard.torque)
     if scale is None:
         return {}
-    rests = frozenset(path for path in RESTS if described.get(path) is not None)
-    solved = {
-        "air.anchor_scale_at_torque": Column(scale[..., :1], rests=rests),
-        "air.anchor_scale_at_power": Column(scale[..., 1:], rests=rests),
-    }
-    return solved | _over_speed(solved, at, speeds, rests)
+    rests = standard.rests
+    anchored = {}
+    offset = _offset(steps, {**inputs, FACTOR: Column(delivery.bounded_anchor(scale))}, earliest, latest, rests)
+    if offset is not None:
+        anchored[OFFSET] = offset
+        timed = _upstream(steps, inputs, ANGLE)
+        found = run(timed, {**inputs, OFFSET: offset, FACTOR: Column(delivery.bounded_anchor(scale))})[ANGLE].si
+        scale = _scale(moved, {**known, ANGLE: Column(found)}, standard.torque, scale)
+    return {} if scale is None else anchored | _over_speed(scale, standard.at, speeds, rests)
 
 
-def _upstream(steps: Sequence[Step], inputs: dict[str, Column], target: str) -> list[Step]:
-    """The steps that ``target`` rests on, in order, of those that the standard engine chooses."""
-    texts = {path: column.si for path, column in inputs.items() if isinstance(column.si, str | bool)}
+def _standard(described: Filled, samples: int, seed: int, shop: Shop | None) -> Standard | None:
+    build = standard_build(described.build)
+    if build is None:
+        return None
+    output = build.engine.standard_output
+    assert output is not None
+    figures = [(name, point) for name in _FIGURES if (point := getattr(output, name)) is not None]
+    at = np.array([point.at.si for _, point in figures])
+    stated = np.array(
+        [point.value.si / (point.at.si if name == "power" else 1.0) for name, point in figures]
+    )
+    columns = input_columns(filled(build, shop=shop), at, samples, seed, ("site",))
+    spread = columns["class.engine.standard_output_factor"].si
+    rests = frozenset(f"engine.standard_output.{name}.value" for name, _ in figures)
+    return Standard(columns, at, stated * spread, rests)
+
+
+def _upstream(steps: Sequence[Step], inputs: Mapping[str, Column], target: str, without: str = "") -> list[Step]:
+    """The steps that ``target`` rests on, in order, of those that this engine chooses."""
     kept, wanted = [], {target}
-    for step in reversed(ordered(chosen(steps, texts))):
-        if wanted.intersection(step.gives):
+    for step in reversed(ordered(chosen(steps, texts_of(inputs)))):
+        if without not in step.gives and wanted.intersection(step.gives):
             kept.append(step)
             for source in step.takes.values():
                 wanted.update(names_of(source))
     return kept[::-1]
 
 
-def _scale(steps: list[Step], inputs: dict[str, Column], asked: Any) -> FloatArray | None:
+def _scale(moved: list[Step], known: Mapping[str, Column], asked: Any, start: Any = None) -> FloatArray | None:
     """The factor on the class curve at which torque is as asked, (1, rows, speeds), by secant."""
-
-    still, moved = _parted(steps)
-    known = run(still, inputs)
 
     def torque(factor: Any) -> Any:
         return run(moved, {**known, FACTOR: Column(factor)})["crank.torque"].si
 
-    low = np.ones(np.shape(asked))
+    low = np.ones(np.shape(asked)) if start is None else np.broadcast_to(start, np.shape(asked))
     at_low = torque(low)
     if at_low is None:
         return None
-    high = np.clip(asked / at_low, 0.6, 1.4)
-    for _ in range(PASSES):
+    high = np.clip(low * asked / at_low, 0.6, 1.4)
+    for _ in range(PASSES if start is None else 1):
         high = np.where(np.abs(high - low) < 1e-9, low + 1e-3, high)
         at_high = torque(high)
         step = (asked - at_high) * (high - low) / (at_high - at_low)
@@ -90,9 +121,32 @@ def _scale(steps: list[Step], inputs: dict[str, Column], asked: Any) -> FloatArr
     return found if np.isfinite(found).all() else None
 
 
+def _offset(
+    steps: Sequence[Step], inputs: dict[str, Column], earliest: Any, latest: Any, rests: frozenset[str]
+) -> Column | None:
+    """The engine's octane offset at the maker's torque, between what the class's factory angles allow."""
+    reserve = inputs["ignition.spark_reserve"].si
+    needed = _upstream(steps, inputs, WANTED, without=ANGLE)
+
+    def wanted(angle: Any) -> Any:
+        found = run(needed, {**inputs, ANGLE: Column(angle - reserve)})[WANTED].si
+        return None if found is None else found[..., :1]
+
+    fuel = run(_upstream(steps, inputs, "knock.octane_available"), inputs)
+    held, change = fuel["knock.octane_of_fuel"].si, fuel["knock.humidity_change"].si
+    at_latest, at_earliest, prior = wanted(latest), wanted(earliest), inputs["class.knock.octane_offset"].si
+    if at_latest is None or held is None or change is None:
+        return None
+    takes = {"prior": "class.knock.octane_offset", "octane_required_latest": "knock.factory_wanted_latest",
+             "octane_required_earliest": "knock.factory_wanted_earliest", "octane": "knock.factory_octane"}
+    step = Step((OFFSET,), auto_ignition.anchored_offset, takes)
+    offset = auto_ignition.anchored_offset(prior, at_latest, at_earliest, held - change)
+    return Column(offset, rests=rests | {"class.knock.octane_offset"}, step=step, takes=takes)
+
+
 def _parted(steps: Sequence[Step]) -> tuple[list[Step], list[Step]]:
     """The steps that rest on nothing which the factor moves, done once for all passes, and the others."""
-    still, moved, reached = [], [], {FACTOR}
+    still, moved, reached = [], [], {FACTOR, ANGLE}
     for step in steps:
         sources = (name for source in step.takes.values() for name in names_of(source))
         if reached.intersection(sources):
@@ -103,20 +157,61 @@ def _parted(steps: Sequence[Step]) -> tuple[list[Step], list[Step]]:
     return still, moved
 
 
-def _over_speed(
-    solved: dict[str, Column], at: FloatArray, speeds: FloatArray, rests: frozenset[str]
-) -> dict[str, Column]:
+def _over_speed(scale: FloatArray, at: FloatArray, speeds: FloatArray, rests: frozenset[str]) -> dict[str, Column]:
     """The scale at every speed, and the same within its bounds, each with the step that ``why`` shows."""
-    torque, power = solved
-    scale = delivery.anchor_scale_over_speed(solved[torque].si, solved[power].si, speeds, at[0], at[1])
+    # one figure alone: its scale everywhere
+    torque, power = "air.anchor_scale_at_torque", "air.anchor_scale_at_power"
+    solved = {torque: Column(scale[..., :1], rests=rests), power: Column(scale[..., -1:], rests=rests)}
+    over = delivery.anchor_scale_over_speed(solved[torque].si, solved[power].si, speeds, at[0], at[-1])
     takes = {"scale_at_torque": torque, "scale_at_power": power, "speed_rad_s": "engine.speed",
              "torque_speed_rad_s": "engine.standard_output.torque.at",
              "power_speed_rad_s": "engine.standard_output.power.at"}
     spread = Step(("air.anchor_scale",), delivery.anchor_scale_over_speed, takes)
     bound = Step(("air.anchored_factor",), delivery.bounded_anchor, {"scale": "air.anchor_scale"})
-    return {
-        "air.anchor_scale": Column(scale, rests=rests, step=spread, takes=takes),
+    return solved | {
+        "air.anchor_scale": Column(over, rests=rests, step=spread, takes=takes),
         "air.anchored_factor": Column(
-            delivery.bounded_anchor(scale), rests=rests, step=bound, takes={"scale": "air.anchor_scale"}
+            delivery.bounded_anchor(over), rests=rests, step=bound, takes={"scale": "air.anchor_scale"}
         ),
+    }
+
+
+def shop_points(
+    described: Filled, steps: Sequence[Step], samples: int, seed: int, before: Mapping[str, Column]
+) -> dict[str, Column]:
+    """The octane offset from the shop's own knock-limited points; empty without any.
+
+    Each point is computed at its speed, boost, charge temperature, lambda and timing; what octane the sum wants there
+    is what this engine got along with, so that the offset is the mean over the points.
+    """
+    given = described.build.anchors
+    if given is None or not given.knock:
+        return {}
+    at = np.array([point.speed.si for point in given.knock])
+    inputs = input_columns(described, at, samples, seed, ("site",))
+    overridden = {
+        "air.boost": [point.boost.si for point in given.knock],
+        "air.manifold_temperature": [point.charge_temperature.si for point in given.knock],
+        "fuel.lambda_target": [point.lambda_.si for point in given.knock],
+        TIMING: [point.timing.si for point in given.knock],
+    }
+    rests = frozenset({"anchors.knock"})
+    points = {name: Column(np.array(values)[None, None, :], rests=rests) for name, values in overridden.items()}
+    factor = before.get("air.anchored_factor")
+    if factor is not None:
+        points["air.anchored_factor"] = factor
+    inputs |= points
+    kept = [step for step in steps if not set(step.gives).intersection(points)]
+    found = run(_upstream(kept, inputs, WANTED), inputs)
+    fuel = run(_upstream(kept, inputs, "knock.octane_available"), inputs)
+    wanted, held, change = (
+        found[WANTED].si, fuel["knock.octane_of_fuel"].si, fuel["knock.humidity_change"].si
+    )
+    if wanted is None or held is None or change is None:
+        return {}
+    offset = (wanted - held + change).mean(axis=-1, keepdims=True)
+    spread = inputs["class.knock.point_spread"].si / np.sqrt(at.size)
+    return {
+        OFFSET: Column(offset, rests=rests),
+        SPREAD: Column(spread, rests=rests | {"class.knock.point_spread"}),
     }

@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
-from enginelimits.assessment.anchor import air_anchor
+from enginelimits.assessment.anchor import anchors, shop_points
 from enginelimits.assessment.chain.all_steps import STEPS
 from enginelimits.assessment.columns import Column
 from enginelimits.assessment.results import Assessment, At, Curve, QuantityResult, Status
-from enginelimits.assessment.runner import chosen, ordered, run
+from enginelimits.assessment.runner import chosen, ordered, run, texts_of
 from enginelimits.assessment.sample import AMBIENTS, input_columns
 from enginelimits.assessment.vocabulary import QUANTITIES, QuantityKind, printed
 from enginelimits.description.filled import Filled
@@ -50,9 +50,9 @@ def assess(
     if speeds is None:
         speeds = speed_grid(_number(filled, "engine.redline"), _number(filled, "engine.limiter"))
     inputs = input_columns(filled, speeds, samples, seed)
-    inputs |= air_anchor(filled, STEPS, speeds, samples, seed, shop)
-    texts = {path: column.si for path, column in inputs.items() if isinstance(column.si, str | bool)}
-    steps = ordered(chosen(STEPS, texts))
+    inputs |= anchors(filled, STEPS, speeds, samples, seed, shop)
+    inputs |= shop_points(filled, STEPS, samples, seed, inputs)
+    steps = ordered(chosen(STEPS, texts_of(inputs)))
     columns = _run_in_chunks(steps, inputs, samples, chunk)
     power = columns["crank.power"]
     peak = int(np.nanargmax(_full(power.si, (1, 1, speeds.size))[0, 0])) if power.si is not None else -1

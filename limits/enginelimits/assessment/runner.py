@@ -13,6 +13,16 @@ from enginelimits.assessment.vocabulary import QUANTITIES
 from enginelimits.errors import SolveError
 from enginelimits.physics.numerics.validity import outside, ranges_of
 
+TIMING = "ignition.timing"
+
+
+def texts_of(columns: Mapping[str, Column]) -> dict[str, Any]:
+    """The inputs that steps are chosen by: words, yes and no, and whether ignition timing is given."""
+    texts = {path: column.si for path, column in columns.items() if isinstance(column.si, str | bool)}
+    timing = columns.get(TIMING)
+    texts[TIMING] = "open" if timing is None or timing.si is None else "given"
+    return texts
+
 
 def chosen(steps: Iterable[Step], texts: Mapping[str, Any]) -> list[Step]:
     """The steps that hold for this build, by the text inputs that each asks for.

@@ -38,6 +38,7 @@ _ORDER = (
     ),
     *("compressors", "turbines", "superchargers", "intercoolers", "boost_onsets", "tanks", "fuels"),
     *("fuel_systems", "frictions", "volumetric_efficiencies", "combustion", "walls", "charges", "ignitions"),
+    *("knocks", "exhausts", "preignitions"),
     *("coolings", "lubrications", "drivelines", "clutches", "dynos", "vehicles"),
 )
 

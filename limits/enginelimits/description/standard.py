@@ -19,14 +19,14 @@ _OTHERS = ("goal", "baseline", "site", "forced_induction", "fuel", "fuel_system"
 
 
 def standard_build(build: Build) -> Build | None:
-    """The maker's engine on the maker's fuel in rating conditions; None without rated power or torque.
+    """The maker's engine on the maker's fuel in rating conditions; None without a rated power or torque.
 
     Taken from the file as read, so that no edit moves it.  An engine that its maker boosted has none: its
     figures say nothing of how it breathes by itself.
     """
     read = build.as_read
     output = read.engine.standard_output
-    if output is None or output.power is None or output.torque is None or read.engine.built_for_boost is True:
+    if output is None or (output.power is None and output.torque is None) or read.engine.built_for_boost is True:
         return None
     root: Node = read.tree
     for key in ("compression_ratio", "redline", "limiter", "intake_closing"):

@@ -3,7 +3,15 @@
 from __future__ import annotations
 
 from enginelimits.assessment.columns import Step
-from enginelimits.physics.airflow import atmosphere, boost, compressor, delivery, engine_flow, intercooler
+from enginelimits.physics.airflow import (
+    atmosphere,
+    boost,
+    compressor,
+    delivery,
+    engine_flow,
+    intercooler,
+    trapped_charge,
+)
 from enginelimits.physics.cycle.engine import displacement
 
 BOOSTED = ("turbocharger", "centrifugal", "positive-displacement")
@@ -29,6 +37,8 @@ SITE = (
     Step(("ambient.pressure",), atmosphere.standard_pressure, {"altitude_m": "site.altitude"}),
     Step(("ambient.vapour_pressure",), atmosphere.vapour_pressure,
          {"temperature_k": "site.air_temperature", "relative_humidity": "site.relative_humidity"}),
+    Step(("air.humidity_ratio",), atmosphere.humidity_ratio,
+         {"pressure_pa": "ambient.pressure", "vapour_pressure_pa": "ambient.vapour_pressure"}),
 )
 
 WITHOUT_COMPRESSOR = (
@@ -116,15 +126,21 @@ ENGINE = (
     Step(("air.volumetric_efficiency",), delivery.volumetric_efficiency_of_class,
          {"class_curve": "class.volumetric_efficiency",
           "class_factor": ("air.anchored_factor", "class.volumetric_efficiency_factor"),
-          "back_pressure_factor": "air.back_pressure_factor"}),
+          "back_pressure_factor": "air.back_pressure_factor", "cooling_gain": "air.cooling_gain"}),
+    Step(("air.cooling_gain",), trapped_charge.cooling_gain,
+         {"charge_cooling_k": "fuel.charge_cooling", "gasoline_cooling_k": "fuel.gasoline_cooling",
+          "fresh_temperature_k": "cylinder.fresh_temperature", "gain_share": "class.cooling_gain_share"}),
     Step(("air.manifold_density",), engine_flow.manifold_density,
          {"manifold_pressure_pa": "air.manifold_pressure", "manifold_temperature_k": "air.manifold_temperature"}),
     Step(("air.mass_flow",), engine_flow.air_mass_flow,
          {"volumetric_efficiency": "air.volumetric_efficiency",
           "manifold_density_kg_m3": "air.manifold_density", "displacement_m3": "engine.displacement",
           "speed_rad_s": "engine.speed"}),
+    Step(("air.dry_mass_flow",), engine_flow.dry_air_flow,
+         {"mass_flow_kg_s": "air.mass_flow", "barometer_pa": "ambient.pressure",
+          "vapour_pressure_pa": "ambient.vapour_pressure"}),
     Step(("air.mass_per_cycle",), engine_flow.mass_per_cylinder_cycle,
-         {"mass_flow_kg_s": "air.mass_flow", "speed_rad_s": "engine.speed", "cylinders": "engine.cylinders"}),
+         {"mass_flow_kg_s": "air.dry_mass_flow", "speed_rad_s": "engine.speed", "cylinders": "engine.cylinders"}),
 )
 
 STEPS = (*LOSSES, *SITE, *WITHOUT_COMPRESSOR, *DELIVERY, *COMPRESSOR, *EXHAUST, *ENGINE)

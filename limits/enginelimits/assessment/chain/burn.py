@@ -1,89 +1,196 @@
-"""From air and fuel to cylinder pressure."""
+"""From air and fuel to cylinder pressure, timing, knock and exhaust."""
 
 from __future__ import annotations
 
 from enginelimits.assessment.columns import Step
-from enginelimits.physics.airflow import engine_flow
-from enginelimits.physics.combustion import phasing
-from enginelimits.physics.cycle import engine
+from enginelimits.physics.airflow import residual, trapped_charge
+from enginelimits.physics.combustion import auto_ignition, burn_duration, flame_speed, phasing, wiebe
+from enginelimits.physics.cycle import compression, engine, exhaust
 from enginelimits.physics.cycle.cylinder import cylinder_cycle
-from enginelimits.physics.gas import blend, fuel, mixture
-from enginelimits.physics.support import fuel_supply
+from enginelimits.physics.cycle.timing import timing_response
+from enginelimits.physics.gas import mixture
 
-BLEND = {"ethanol": "fuel.ethanol", "gasoline_density_kg_m3": "class.fuel.gasoline_density"}
-HALF_BURNED_CLASS = {
-    "octane_at_reference": "class.burn.octane_at_reference",
-    "reference_compression_ratio": "class.burn.reference_compression_ratio",
-    "octane_per_compression": "class.burn.octane_per_compression",
-    "octane_per_boost_per_pa": "class.burn.octane_per_boost",
-}
+SIZE = {"bore_m": "engine.bore", "stroke_m": "engine.stroke", "compression_ratio": "engine.compression_ratio"}
+WIEBE = {"wiebe_a": "class.burn.exponent_a", "wiebe_form": "class.burn.exponent_m"}
+TIMING_GIVEN, TIMING_OPEN = {"ignition.timing": ("given",)}, {"ignition.timing": ("open",)}
 
-FUEL = (
-    Step(("fuel.ethanol_mass_fraction",), fuel.ethanol_mass_fraction, BLEND),
-    Step(("fuel.density",), fuel.blend_density, BLEND),
-    Step(("fuel.heating_value",), fuel.blend_heating_value,
-         {**BLEND, "gasoline_heating_value_j_kg": "class.fuel.gasoline_heating_value"}),
-    Step(("fuel.stoichiometric_ratio",), fuel.blend_stoichiometric_ratio,
-         {**BLEND, "gasoline_stoichiometric_ratio": "class.fuel.gasoline_stoichiometric_ratio"}),
-    Step(("fuel.octane_in_tank",), fuel.blend_octane,
-         {**BLEND, "gasoline_ethanol": "fuel.gasoline_ethanol", "octane": "fuel.octane",
-          "gasoline_molar_mass_kg_mol": "class.fuel.gasoline_molar_mass"}),
-    Step(("fuel.molar_mass",), blend.blend_molar_mass,
-         {**BLEND, "gasoline_molar_mass_kg_mol": "class.fuel.gasoline_molar_mass"}),
-    Step(("fuel.air_fuel_ratio",), blend.air_fuel_ratio,
-         {"lambda_ratio": "fuel.lambda_target", "stoichiometric_ratio": "fuel.stoichiometric_ratio"}),
-    Step(("fuel.mass_flow",), fuel_supply.fuel_mass_flow,
-         {"air_mass_flow_kg_s": "air.mass_flow", "lambda_target": "fuel.lambda_target",
-          "stoichiometric_ratio": "fuel.stoichiometric_ratio"}),
-    Step(("fuel.volume_flow",), fuel_supply.fuel_volume_flow,
-         {"fuel_mass_flow_kg_s": "fuel.mass_flow", "density_kg_m3": "fuel.density"}),
-    Step(("fuel.mass_per_cycle",), engine_flow.mass_per_cylinder_cycle,
-         {"mass_flow_kg_s": "fuel.mass_flow", "speed_rad_s": "engine.speed", "cylinders": "engine.cylinders"}),
+CHARGE = (
+    Step(("cylinder.clearance_volume",), compression.clearance_volume, SIZE),
+    Step(("cylinder.volume_at_intake_closing",), compression.volume_at_intake_closing,
+         {**SIZE, "rod_length_m": "engine.rod_length", "intake_closing_rad": "engine.intake_closing"}),
+    Step(("cylinder.effective_compression_ratio",), residual.effective_compression_ratio,
+         {"volume_at_intake_closing_m3": "cylinder.volume_at_intake_closing",
+          "clearance_volume_m3": "cylinder.clearance_volume"}),
+    Step(("cylinder.fresh_mass",), trapped_charge.fresh_mass,
+         {"air_mass_kg": "air.mass_per_cycle", "fuel_mass_kg": "fuel.mass_per_cycle",
+          "humidity_ratio": "air.humidity_ratio"}),
+    Step(("cylinder.residual_mass",), residual.residual_mass,
+         {"exhaust_pressure_pa": "exhaust.pressure", "clearance_volume_m3": "cylinder.clearance_volume",
+          "residual_temperature_k": "class.residual_temperature", "residual_factor": "class.residual_factor"}),
+    Step(("cylinder.residual_fraction",), residual.residual_fraction,
+         {"residual_mass_kg": "cylinder.residual_mass", "fresh_mass_kg": "cylinder.fresh_mass"}),
+    Step(("cylinder.trapped_mass",), trapped_charge.trapped_mass,
+         {"fresh_mass_kg": "cylinder.fresh_mass", "residual_fraction": "cylinder.residual_fraction"}),
+    Step(("cylinder.fuel_fraction",), trapped_charge.share_of_mass,
+         {"part_kg": "fuel.mass_per_cycle", "whole_kg": "cylinder.trapped_mass"}),
+    Step(("cylinder.water_fraction",), trapped_charge.water_share,
+         {"air_mass_kg": "air.mass_per_cycle", "humidity_ratio": "air.humidity_ratio",
+          "trapped_mass_kg": "cylinder.trapped_mass"}),
+    Step(("cylinder.fresh_temperature",), trapped_charge.fresh_temperature,
+         {"manifold_temperature_k": "air.manifold_temperature", "charge_heating_k": "class.charge_heating",
+          "charge_cooling_k": "fuel.charge_cooling"}),
+    Step(("cylinder.intake_closing_temperature",), trapped_charge.temperature_at_intake_closing,
+         {"fresh_temperature_k": "cylinder.fresh_temperature", "residual_fraction": "cylinder.residual_fraction",
+          "residual_temperature_k": "class.residual_temperature"}),
+    Step(("cylinder.gas_constant",), mixture.gas_constant_unburned,
+         {"air_fuel_ratio": "fuel.air_fuel_ratio", "fuel_molar_mass_kg_mol": "fuel.molar_mass"}),
 )
 
+REFERENCE_STATE = {"unburned_temperature_k": "class.burn.reference_temperature",
+                   "pressure_pa": "class.burn.reference_pressure"}
+FLAME_RATIO = {"flame_speed_m_s": "combustion.flame_speed",
+               "reference_flame_speed_m_s": "combustion.reference_flame_speed",
+               "mean_piston_speed_m_s": "piston.mean_speed",
+               "reference_mean_piston_speed_m_s": "class.burn.reference_piston_speed",
+               "kinematic_viscosity_ratio": "combustion.viscosity_ratio"}
+
+FLAME = (
+    Step(("cylinder.temperature_at_top",), compression.temperature_at_top,
+         {"closing_temperature_k": "cylinder.intake_closing_temperature",
+          "effective_compression_ratio": "cylinder.effective_compression_ratio"}),
+    Step(("cylinder.pressure_at_top",), compression.pressure_at_top,
+         {"trapped_mass_kg": "cylinder.trapped_mass", "gas_constant_j_kgk": "cylinder.gas_constant",
+          "temperature_at_top_k": "cylinder.temperature_at_top",
+          "clearance_volume_m3": "cylinder.clearance_volume"}),
+    Step(("cylinder.residual_mole_fraction",), residual.residual_mole_fraction,
+         {"residual_fraction": "cylinder.residual_fraction"},
+         fixed={"residual_molar_mass_kg_mol": 0.0286, "fresh_molar_mass_kg_mol": 0.0303}),
+    Step(("combustion.flame_speed",), flame_speed.flame_speed,
+         {"unburned_temperature_k": "cylinder.temperature_at_top", "pressure_pa": "cylinder.pressure_at_top",
+          "lambda_ratio": "fuel.lambda_target", "residual_mole_fraction": "cylinder.residual_mole_fraction",
+          "ethanol_mass_fraction": "fuel.ethanol_mass_fraction"}),
+    Step(("combustion.reference_flame_speed",), flame_speed.gasoline_flame_speed,
+         {**REFERENCE_STATE, "lambda_ratio": "class.burn.reference_lambda",
+          "residual_mole_fraction": "class.burn.reference_residual"}),
+    Step(("combustion.viscosity_ratio",), burn_duration.kinematic_viscosity_ratio,
+         {"unburned_temperature_k": "cylinder.temperature_at_top", "pressure_pa": "cylinder.pressure_at_top",
+          "reference_temperature_k": "class.burn.reference_temperature",
+          "reference_pressure_pa": "class.burn.reference_pressure"}),
+    Step(("combustion.burn_duration",), burn_duration.burn_duration,
+         {"duration_at_reference_rad": "class.burn.duration", **FLAME_RATIO}),
+    Step(("combustion.spark_delay",), burn_duration.spark_delay,
+         {"delay_at_reference_rad": "class.burn.spark_delay", **FLAME_RATIO}),
+)
+
+ONE_CYLINDER = {
+    **SIZE, "rod_length_m": "engine.rod_length", "speed_rad_s": "engine.speed",
+    "trapped_mass_kg": "cylinder.trapped_mass", "closing_temperature_k": "cylinder.intake_closing_temperature",
+    "fuel_mass_fraction": "cylinder.fuel_fraction", "residual_fraction": "cylinder.residual_fraction",
+    "water_fraction": "cylinder.water_fraction", "lambda_ratio": "fuel.lambda_target",
+    "heating_value_j_kg": "fuel.vapour_heating_value",
+    "combustion_efficiency": "class.fuel.combustion_efficiency",
+    "ethanol_mass_fraction": "fuel.ethanol_mass_fraction",
+    "burn_duration_rad": "combustion.burn_duration", **WIEBE,
+    "intake_closing_rad": "engine.intake_closing", "exhaust_opening_rad": "engine.exhaust_opening",
+    "wall_temperature_k": "class.wall.temperature", "heat_transfer_factor": "class.wall.heat_transfer_factor",
+    "intake_pressure_pa": "air.manifold_pressure", "exhaust_pressure_pa": "exhaust.pressure",
+    "knock_temperature_ratio": "knock.temperature_ratio",
+}
+PEAK_FRICTION = {"friction_peak_share": "class.friction.peak_pressure_share"}
+
 TIMING = (
-    Step(("combustion.octane_wanted",), phasing.octane_wanted,
-         {"boost_pa": "air.boost", "compression_ratio": "engine.compression_ratio", **HALF_BURNED_CLASS}),
-    Step(("combustion.angle_of_half_burned",), phasing.half_burned_angle,
-         {"octane": ("fuel.blend_octane", "fuel.octane_in_tank"), "boost_pa": "air.boost",
-          "compression_ratio": "engine.compression_ratio",
-          "half_burned_best_rad": "class.burn.half_burned_best", **HALF_BURNED_CLASS,
-          "retard_per_octane_rad": "class.burn.retard_per_octane",
-          "half_burned_latest_rad": "class.burn.half_burned_latest"}),
+    Step(("combustion.best_half_burned", "combustion.knock_limited_half_burned", "knock.octane_wanted_at_best",
+          "combustion.best_mean_effective_pressure", "combustion.best_peak_pressure",
+          "knock.octane_wanted_retarded", "exhaust.opening_pressure_retarded",
+          "exhaust.opening_temperature_retarded", "exhaust.opening_energy_retarded"), timing_response,
+         {**ONE_CYLINDER, **PEAK_FRICTION, "octane_available": "knock.octane_available"}),
+    Step(("combustion.angle_of_half_burned",), phasing.half_burned_of_spark,
+         {"spark_advance_rad": "ignition.timing", "spark_delay_rad": "combustion.spark_delay",
+          "burn_duration_rad": "combustion.burn_duration", **WIEBE}, TIMING_GIVEN),
+    Step(("combustion.angle_of_half_burned",), phasing.half_burned_angle_run,
+         {"best_rad": "combustion.best_half_burned",
+          "knock_limited_rad": "combustion.knock_limited_half_burned",
+          "spark_reserve_rad": "ignition.spark_reserve", "latest_rad": "class.burn.half_burned_latest"}, TIMING_OPEN),
     Step(("combustion.spark_retard",), phasing.spark_retard,
          {"half_burned_angle_rad": "combustion.angle_of_half_burned",
-          "half_burned_best_rad": "class.burn.half_burned_best"}),
+          "half_burned_best_rad": "combustion.best_half_burned"}),
+    Step(("combustion.start",), wiebe.start_of_combustion,
+         {"half_burned_angle_rad": "combustion.angle_of_half_burned",
+          "burn_duration_rad": "combustion.burn_duration", **WIEBE}),
+    Step(("combustion.spark_advance",), phasing.spark_advance,
+         {"start_of_combustion_rad": "combustion.start", "spark_delay_rad": "combustion.spark_delay"}),
 )
 
 CYLINDER = (
-    Step(("cylinder.intake_closing_temperature",), engine_flow.temperature_at_intake_closing,
-         {"manifold_temperature_k": "air.manifold_temperature", "charge_heating_k": "class.charge_heating",
-          "residual_fraction": "class.residual_fraction", "residual_temperature_k": "class.residual_temperature"}),
-    Step(("cylinder.trapped_mass",), engine_flow.trapped_mass,
-         {"air_mass_kg": "air.mass_per_cycle", "fuel_mass_kg": "fuel.mass_per_cycle",
-          "residual_fraction": "class.residual_fraction"}),
-    Step(("cylinder.heat_released",), phasing.released_heat,
-         {"fuel_mass_kg": "fuel.mass_per_cycle", "heating_value_j_kg": "fuel.heating_value",
-          "lambda_ratio": "fuel.lambda_target", "combustion_efficiency": "class.fuel.combustion_efficiency"}),
-    Step(("cylinder.gas_constant",), mixture.gas_constant_unburned,
-         {"air_fuel_ratio": "fuel.air_fuel_ratio", "fuel_molar_mass_kg_mol": "fuel.molar_mass"}),
     Step(("cylinder.pressure_trace", "cylinder.peak_pressure", "cylinder.peak_pressure_angle",
           "indicated.mean_effective_pressure", "cylinder.wall_heat", "cylinder.energy_residual",
-          "cylinder.unburned_temperature"), cylinder_cycle,
-         {"bore_m": "engine.bore", "stroke_m": "engine.stroke", "rod_length_m": "engine.rod_length",
-          "compression_ratio": "engine.compression_ratio", "speed_rad_s": "engine.speed",
-          "trapped_mass_kg": "cylinder.trapped_mass",
-          "closing_temperature_k": "cylinder.intake_closing_temperature",
-          "gas_constant_j_kgk": "cylinder.gas_constant", "released_heat_j": "cylinder.heat_released",
-          "half_burned_angle_rad": "combustion.angle_of_half_burned",
-          "burn_duration_rad": "class.burn.duration", "wiebe_a": "class.burn.exponent_a",
-          "wiebe_form": "class.burn.exponent_m", "intake_closing_rad": "engine.intake_closing",
-          "exhaust_opening_rad": "engine.exhaust_opening", "wall_temperature_k": "class.wall.temperature",
-          "heat_transfer_factor": "class.wall.heat_transfer_factor",
-          "intake_pressure_pa": "air.manifold_pressure", "exhaust_pressure_pa": "exhaust.pressure",
-          "ethanol_mass_fraction": "fuel.ethanol_mass_fraction"}),
+          "cylinder.unburned_temperature", "exhaust.opening_pressure", "exhaust.opening_temperature",
+          "exhaust.opening_energy", "knock.octane_wanted"), cylinder_cycle,
+         {**ONE_CYLINDER, "half_burned_angle_rad": "combustion.angle_of_half_burned"}),
+    Step(("cylinder.peak_pressure_scatter",), phasing.pressure_scatter,
+         {"scatter_at_best": "class.cycle_scatter", "scatter_per_rad": "class.cycle_scatter_per_retard",
+          "spark_retard_rad": "combustion.spark_retard"}),
     Step(("cylinder.peak_pressure_high",), engine.peak_pressure_of_high_cycle,
-         {"mean_peak_pressure_pa": "cylinder.peak_pressure", "scatter": "class.cycle_scatter"}),
+         {"mean_peak_pressure_pa": "cylinder.peak_pressure", "scatter": "cylinder.peak_pressure_scatter"}),
+    Step(("combustion.torque_lost",), phasing.torque_lost,
+         {"best_gross_pa": "combustion.best_mean_effective_pressure",
+          "best_peak_pressure_pa": "combustion.best_peak_pressure",
+          "gross_pa": "indicated.mean_effective_pressure", "peak_pressure_pa": "cylinder.peak_pressure",
+          **PEAK_FRICTION, "brake_pa": "brake.mean_effective_pressure"}),
 )
 
-STEPS = (*FUEL, *TIMING, *CYLINDER)
+KNOCK = (
+    Step(("knock.integral",), auto_ignition.integral_at_octane,
+         {"octane_required": "knock.octane_wanted_at_best", "octane": "knock.octane_available"}),
+    Step(("knock.margin",), auto_ignition.knock_margin,
+         {"octane": "knock.octane_available", "octane_required": "knock.octane_wanted"}),
+    Step(("knock.margin_best_torque",), auto_ignition.knock_margin,
+         {"octane": "knock.octane_available", "octane_required": "knock.octane_wanted_at_best"}),
+    Step(("knock.margin_retarded",), auto_ignition.knock_margin,
+         {"octane": "knock.octane_available", "octane_required": "knock.octane_wanted_retarded"}),
+)
+
+LEAVING = {**SIZE, "rod_length_m": "engine.rod_length", "exhaust_opening_rad": "engine.exhaust_opening",
+           "exhaust_pressure_pa": "exhaust.pressure", "lambda_ratio": "fuel.lambda_target",
+           "ethanol_mass_fraction": "fuel.ethanol_mass_fraction"}
+PORT = {"wall_temperature_k": "class.exhaust.wall_temperature", "transfer_units": "class.exhaust.transfer_units",
+        "mass_flow_kg_s": "air.mass_flow", "reference_mass_flow_kg_s": "class.exhaust.reference_flow"}
+
+EXHAUST = (
+    Step(("exhaust.valve_temperature", "exhaust.energy", "exhaust.chemical_energy", "exhaust.heat_capacity"),
+         exhaust.exhaust_gas,
+         {**LEAVING, "opening_pressure_pa": "exhaust.opening_pressure",
+          "opening_temperature_k": "exhaust.opening_temperature", "opening_energy_j_kg": "exhaust.opening_energy"}),
+    Step(("exhaust.gas_temperature",), exhaust.port_outlet_temperature,
+         {"valve_temperature_k": "exhaust.valve_temperature", **PORT}),
+    Step(("exhaust.temperature",), exhaust.probe_reading,
+         {"temperature_k": "exhaust.gas_temperature", "probe_error_k": "class.exhaust.probe_error"}),
+    Step(("exhaust.valve_temperature_retarded", "exhaust.energy_retarded", "exhaust.chemical_energy_retarded",
+          "exhaust.heat_capacity_retarded"), exhaust.exhaust_gas,
+         {**LEAVING, "opening_pressure_pa": "exhaust.opening_pressure_retarded",
+          "opening_temperature_k": "exhaust.opening_temperature_retarded",
+          "opening_energy_j_kg": "exhaust.opening_energy_retarded"}),
+    Step(("exhaust.gas_temperature_retarded",), exhaust.port_outlet_temperature,
+         {"valve_temperature_k": "exhaust.valve_temperature_retarded", **PORT}),
+    Step(("exhaust.temperature_retarded",), exhaust.probe_reading,
+         {"temperature_k": "exhaust.gas_temperature_retarded", "probe_error_k": "class.exhaust.probe_error"}),
+)
+
+ENERGY = (
+    Step(("energy.brake_share", "energy.friction_share", "energy.wall_share", "energy.exhaust_share",
+          "energy.unburned_share", "energy.residual"), exhaust.energy_shares,
+         {"fuel_mass_kg": "fuel.mass_per_cycle", "air_mass_kg": "air.mass_per_cycle",
+          "heating_value_j_kg": "fuel.heating_value", "heat_of_vaporisation_j_kg": "fuel.heat_of_vaporisation",
+          "lambda_ratio": "fuel.lambda_target", "combustion_efficiency": "class.fuel.combustion_efficiency",
+          "brake_mean_effective_pressure_pa": "brake.mean_effective_pressure",
+          "gross_mean_effective_pressure_pa": "indicated.mean_effective_pressure",
+          "pumping_mean_effective_pressure_pa": "pumping.mean_effective_pressure",
+          "displacement_m3": "engine.displacement", "cylinders": "engine.cylinders",
+          "wall_heat_j": "cylinder.wall_heat", "manifold_temperature_k": "air.manifold_temperature",
+          "fresh_temperature_k": "cylinder.fresh_temperature",
+          "valve_temperature_k": "exhaust.valve_temperature", "outlet_temperature_k": "exhaust.gas_temperature",
+          "exhaust_energy_j_kg": "exhaust.energy", "exhaust_chemical_j_kg": "exhaust.chemical_energy",
+          "exhaust_heat_capacity_j_kgk": "exhaust.heat_capacity"}),
+)
+
+STEPS = (*CHARGE, *FLAME, *TIMING, *CYLINDER, *KNOCK, *EXHAUST, *ENERGY)

@@ -161,127 +161,38 @@ def mass_per_cylinder_cycle(mass_flow_kg_s: Array, speed_rad_s: Array, cylinders
     return 4.0 * np.pi * mass_flow_kg_s / (speed_rad_s * cylinders)
 
 
-@valid(air_mass_kg=(1e-6, 0.02), fuel_mass_kg=(0.0, 0.004), residual_fraction=(0.0, 0.5))
-def trapped_mass(air_mass_kg: Array, fuel_mass_kg: Array, residual_fraction: Array) -> Array:
-    """Mass in one cylinder when its intake valve closes: air, fuel and residual.
+@valid(mass_flow_kg_s=(0.0, 3.0), barometer_pa=(40000.0, 110000.0), vapour_pressure_pa=(0.0, 10000.0))
+def dry_air_flow(mass_flow_kg_s: Array, barometer_pa: Array, vapour_pressure_pa: Array) -> Array:
+    """Dry air in the flow through the engine, which is reckoned as if all of it were dry: vapour takes its place.
 
     Parameters
     ----------
-    air_mass_kg : array
-        Of one cylinder and cycle. [kg] Valid 1e-6 to 0.02.
-    fuel_mass_kg : array
-        Of one cylinder and cycle. [kg] Valid 0 to 0.004.
-    residual_fraction : array
-        Burned gas left over, of the whole mass. [1] Valid 0 to 0.5.
+    mass_flow_kg_s : array
+        Reckoned dry. [kg/s] Valid 0 to 3.
+    barometer_pa : array
+        Outside. [Pa] Valid 40000 to 110000.
+    vapour_pressure_pa : array
+        Of water in the air outside. [Pa] Valid 0 to 10000.
 
     Returns
     -------
-    trapped_mass_kg : array
-        Broadcast of the arguments. [kg]
+    mass_flow_kg_s : array
+        Broadcast of the arguments. [kg/s]
 
     Equation
     --------
-    (air_mass_kg + fuel_mass_kg) / (1 - residual_fraction)
+    mass_flow_kg_s * (1 - vapour_pressure_pa / barometer_pa)
 
     Source
     ------
-    heywood-1988, sec. 4.2
+    heywood-1988, sec. 2.9
 
     Examples
     --------
-    >>> round(float(trapped_mass(900e-6, 72e-6, 0.04)) * 1e6, 1)
-    1012.5
+    >>> round(float(dry_air_flow(0.2, 1e5, 1600.0)), 4)
+    0.1968
     """
-    return (air_mass_kg + fuel_mass_kg) / (1.0 - residual_fraction)
-
-
-@valid(
-    manifold_temperature_k=(230.0, 500.0),
-    charge_heating_k=(-80.0, 120.0),
-    residual_fraction=(0.0, 0.5),
-    residual_temperature_k=(500.0, 1600.0),
-)
-def temperature_at_intake_closing(
-    manifold_temperature_k: Array,
-    charge_heating_k: Array,
-    residual_fraction: Array,
-    residual_temperature_k: Array,
-) -> Array:
-    """Temperature of the mixture when the intake valve closes.
-
-    Fresh charge and residual mix at equal heat capacities; those of the residual are some 15 % higher, which
-    is 2 to 3 K at 4 % residual.
-
-    Parameters
-    ----------
-    manifold_temperature_k : array
-        Air in the manifold. [K] Valid 230 to 500.
-    charge_heating_k : array
-        Gained from port and cylinder walls, less what evaporating fuel takes. [K] Valid -80 to 120.
-    residual_fraction : array
-        Burned gas left over, of the whole mass. [1] Valid 0 to 0.5.
-    residual_temperature_k : array
-        Of that gas. [K] Valid 500 to 1600.
-
-    Returns
-    -------
-    temperature_at_intake_closing_k : array
-        Broadcast of the arguments. [K]
-
-    Equation
-    --------
-    fresh = manifold_temperature_k + charge_heating_k
-    fresh + residual_fraction * (residual_temperature_k - fresh)
-
-    Source
-    ------
-    heywood-1988, sec. 5.4
-
-    Examples
-    --------
-    >>> round(float(temperature_at_intake_closing(315.0, 20.0, 0.04, 1000.0)), 1)
-    361.6
-    """
-    fresh = manifold_temperature_k + charge_heating_k
-    return fresh + residual_fraction * (residual_temperature_k - fresh)
-
-
-@valid(trapped_mass_kg=(1e-6, 0.03), temperature_k=(230.0, 900.0), volume_m3=(10e-6, 0.01))
-def pressure_at_intake_closing(
-    trapped_mass_kg: Array, temperature_k: Array, volume_m3: Array, gas_constant_j_kgk: Array = 287.0
-) -> Array:
-    """Pressure of the trapped charge in the volume that the cylinder has when its intake valve closes.
-
-    Parameters
-    ----------
-    trapped_mass_kg : array
-        Air, fuel and residual of one cylinder. [kg] Valid 1e-6 to 0.03.
-    temperature_k : array
-        Of the mixture. [K] Valid 230 to 900.
-    volume_m3 : array
-        Of one cylinder, clearance included. [m^3] Valid 10e-6 to 0.01.
-    gas_constant_j_kgk : array
-        Of the mixture. [J/(kg*K)]
-
-    Returns
-    -------
-    pressure_at_intake_closing_pa : array
-        Absolute, broadcast of the arguments. [Pa]
-
-    Equation
-    --------
-    trapped_mass_kg * gas_constant_j_kgk * temperature_k / volume_m3
-
-    Source
-    ------
-    heywood-1988, sec. 5.4
-
-    Examples
-    --------
-    >>> round(float(pressure_at_intake_closing(1.0e-3, 360.0, 520e-6)))
-    198692
-    """
-    return trapped_mass_kg * gas_constant_j_kgk * temperature_k / volume_m3
+    return mass_flow_kg_s * (1.0 - np.asarray(vapour_pressure_pa) / barometer_pa)
 
 
 @valid(heat_capacity_ratio=(1.1, 1.67))

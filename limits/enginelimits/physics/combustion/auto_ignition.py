@@ -200,3 +200,119 @@ def knock_margin(octane: Array, octane_required: Array) -> Array:
     2.5
     """
     return np.asarray(octane) - octane_required
+
+
+@valid(octane=(60.0, 150.0), offset=(-40.0, 40.0), carried=(-20.0, 20.0), wanted_change=(-15.0, 5.0))
+def octane_available(octane: Array, offset: Array, carried: Array, wanted_change: Array) -> Array:
+    """Octane number that the fuel holds against knock in this engine, on the scale of the integral.
+
+    Parameters
+    ----------
+    octane : array
+        Of the fuel in this engine, beyond 100 by extrapolation. [1] Valid 60 to 150.
+    offset : array
+        Of the engine: what it gets along with better than the integral says. [1] Valid -40 to 40.
+    carried : array
+        What carrying that offset to other boost and fuel may be wrong by. [1] Valid -20 to 20.
+    wanted_change : array
+        Change of the octane wanted by humidity. [1] Valid -15 to 5.
+
+    Returns
+    -------
+    octane : array
+        Broadcast of the arguments. [1]
+
+    Equation
+    --------
+    octane + offset + carried - wanted_change
+
+    Source
+    ------
+    common-practice, one offset for an engine
+
+    Examples
+    --------
+    >>> float(octane_available(99.0, 3.0, 0.0, -1.5))
+    103.5
+    """
+    return np.asarray(octane) + offset + carried - np.asarray(wanted_change)
+
+
+@valid(octane_required=(20.0, 200.0), octane=(60.0, 160.0))
+def integral_at_octane(octane_required: Array, octane: Array) -> Array:
+    """Auto-ignition integral with a given fuel: one at the knock limit.
+
+    Parameters
+    ----------
+    octane_required : array
+        At which the integral reaches one. [1] Valid 20 to 200.
+    octane : array
+        That the fuel holds. [1] Valid 60 to 160.
+
+    Returns
+    -------
+    integral : array
+        Broadcast of the arguments. [1]
+
+    Equation
+    --------
+    (octane_required / octane)**3.402
+
+    Source
+    ------
+    livengood-wu-1955; douaud-eyzat-1978, exponent from memory
+
+    Examples
+    --------
+    >>> round(float(integral_at_octane(100.0, 95.0)), 3)
+    1.191
+    """
+    return (np.asarray(octane_required) / np.asarray(octane)) ** OCTANE_EXPONENT
+
+
+@valid(
+    prior=(-40.0, 40.0),
+    octane_required_latest=(20.0, 200.0),
+    octane_required_earliest=(20.0, 200.0),
+    octane=(60.0, 150.0),
+)
+def anchored_offset(
+    prior: Array, octane_required_latest: Array, octane_required_earliest: Array, octane: Array
+) -> Array:
+    """Octane offset of an engine, bounded by what its maker runs on the fuel that he asks for.
+
+    At full load the factory burn is half done between two angles of the class. An offset so low that the engine could
+    not be run even at the later one, or so high that it would not be knock limited at the earlier one, is moved to the
+    bound. Power and torque cannot tell more: six degrees of retard cost about a hundredth.
+
+    Parameters
+    ----------
+    prior : array
+        Of the class. [1] Valid -40 to 40.
+    octane_required_latest : array
+        At the latest factory angle. [1] Valid 20 to 200.
+    octane_required_earliest : array
+        At the earliest. [1] Valid 20 to 200.
+    octane : array
+        Of the maker's fuel, beyond 100 by extrapolation. [1] Valid 60 to 150.
+
+    Returns
+    -------
+    offset : array
+        Broadcast of the arguments. [1]
+
+    Equation
+    --------
+    max(octane_required_latest - octane, min(prior, octane_required_earliest - octane))
+
+    Source
+    ------
+    own-computation
+
+    Examples
+    --------
+    >>> float(anchored_offset(0.0, 92.0, 101.0, 95.0)), float(anchored_offset(0.0, 97.0, 106.0, 95.0))
+    (0.0, 2.0)
+    """
+    highest = np.asarray(octane_required_earliest) - octane
+    return np.maximum(np.asarray(octane_required_latest) - octane, np.minimum(prior, highest))

@@ -1,200 +1,12 @@
-"""When the charge burns: how far knock pushes combustion back, and how much heat comes of it."""
+"""When the charge burns: from spark to half-burned angle and back, the timing run, and what it costs."""
 
 from __future__ import annotations
 
 import numpy as np
 
+from enginelimits.physics.combustion.wiebe import share_at_burned
 from enginelimits.physics.numerics.arrays import Array
 from enginelimits.physics.numerics.validity import valid
-
-
-@valid(
-    boost_pa=(-5e4, 3e5),
-    compression_ratio=(7.0, 15.0),
-    octane_at_reference=(60.0, 120.0),
-    reference_compression_ratio=(7.0, 15.0),
-    octane_per_compression=(0.0, 15.0),
-    octane_per_boost_per_pa=(0.0, 1e-3),
-)
-def octane_wanted(
-    boost_pa: Array,
-    compression_ratio: Array,
-    octane_at_reference: Array,
-    reference_compression_ratio: Array,
-    octane_per_compression: Array,
-    octane_per_boost_per_pa: Array,
-) -> Array:
-    """Octane number at which an engine of the class just runs without knock at best-torque timing.
-
-    Parameters
-    ----------
-    boost_pa : array
-        Manifold pressure over the barometer. [Pa] Valid -5e4 to 3e5.
-    compression_ratio : array
-        Geometric. [1] Valid 7 to 15.
-    octane_at_reference : array
-        Wanted at the reference compression ratio and no boost. [1] Valid 60 to 120.
-    reference_compression_ratio : array
-        Of the class. [1] Valid 7 to 15.
-    octane_per_compression : array
-        More for each unit of compression ratio. [1] Valid 0 to 15.
-    octane_per_boost_per_pa : array
-        More for each pascal of boost. [1/Pa] Valid 0 to 1e-3.
-
-    Returns
-    -------
-    octane : array
-        Broadcast of the arguments. [1]
-
-    Equation
-    --------
-    compression = octane_per_compression * (compression_ratio - reference_compression_ratio)
-    octane_at_reference + compression + octane_per_boost_per_pa * boost_pa
-
-    Source
-    ------
-    common-practice, linear about a class
-
-    Examples
-    --------
-    >>> float(octane_wanted(50e3, 10.0, 95.0, 9.0, 4.0, 2e-4))
-    109.0
-    """
-    compression = octane_per_compression * (compression_ratio - reference_compression_ratio)
-    return octane_at_reference + compression + octane_per_boost_per_pa * boost_pa
-
-
-@valid(
-    octane_short=(-60.0, 60.0),
-    half_burned_best_rad=(-0.1, 0.4),
-    retard_per_octane_rad=(0.0, 0.1),
-    rounding_octane=(0.0, 5.0),
-)
-def half_burned_angle_wanted(
-    octane_short: Array,
-    half_burned_best_rad: Array,
-    retard_per_octane_rad: Array,
-    rounding_octane: Array = 0.0,
-) -> Array:
-    """Half-burned angle at which the fuel would no longer knock, with no limit to how late.
-
-    Parameters
-    ----------
-    octane_short : array
-        Octane wanted at best torque less the octane there is. [1] Valid -60 to 60.
-    half_burned_best_rad : array
-        Half-burned angle of best torque, after top dead centre. [rad] Valid -0.1 to 0.4.
-    retard_per_octane_rad : array
-        Later for each octane number that is short. [rad] Valid 0 to 0.1.
-    rounding_octane : array
-        Width over which the bend at the knock limit is rounded; 0 for a sharp one. [1] Valid 0 to 5.
-
-    Returns
-    -------
-    half_burned_angle_rad : array
-        Broadcast of the arguments. [rad]
-
-    Equation
-    --------
-    short = (octane_short + sqrt(octane_short**2 + rounding_octane**2)) / 2
-    half_burned_best_rad + retard_per_octane_rad * short
-
-    Source
-    ------
-    common-practice, linear about a class
-
-    Examples
-    --------
-    >>> round(float(half_burned_angle_wanted(10.0, 0.14, 0.02)), 3)
-    0.34
-    """
-    short = 0.5 * (octane_short + np.hypot(octane_short, rounding_octane))
-    return half_burned_best_rad + retard_per_octane_rad * short
-
-
-@valid(
-    octane=(60.0, 130.0),
-    boost_pa=(-5e4, 3e5),
-    compression_ratio=(7.0, 15.0),
-    half_burned_best_rad=(-0.1, 0.4),
-    octane_at_reference=(60.0, 120.0),
-    reference_compression_ratio=(7.0, 15.0),
-    octane_per_compression=(0.0, 15.0),
-    octane_per_boost_per_pa=(0.0, 1e-3),
-    retard_per_octane_rad=(0.0, 0.1),
-    half_burned_latest_rad=(0.1, 1.0),
-)
-def half_burned_angle(
-    octane: Array,
-    boost_pa: Array,
-    compression_ratio: Array,
-    half_burned_best_rad: Array,
-    octane_at_reference: Array,
-    reference_compression_ratio: Array,
-    octane_per_compression: Array,
-    octane_per_boost_per_pa: Array,
-    retard_per_octane_rad: Array,
-    half_burned_latest_rad: Array,
-) -> Array:
-    """Half-burned angle at which an engine of the class is run: best torque, or as late as knock asks.
-
-    No later than the class's latest: an engine that would need more still knocks there, and
-    half_burned_angle_wanted says by how much it falls short.
-
-    Parameters
-    ----------
-    octane : array
-        Research octane number of the fuel. [1] Valid 60 to 130.
-    boost_pa : array
-        Manifold pressure over the barometer. [Pa] Valid -5e4 to 3e5.
-    compression_ratio : array
-        Geometric. [1] Valid 7 to 15.
-    half_burned_best_rad : array
-        Half-burned angle of best torque, after top dead centre. [rad] Valid -0.1 to 0.4.
-    octane_at_reference : array
-        Wanted at the reference compression ratio and no boost. [1] Valid 60 to 120.
-    reference_compression_ratio : array
-        Of the class. [1] Valid 7 to 15.
-    octane_per_compression : array
-        More for each unit of compression ratio. [1] Valid 0 to 15.
-    octane_per_boost_per_pa : array
-        More for each pascal of boost. [1/Pa] Valid 0 to 1e-3.
-    retard_per_octane_rad : array
-        Later for each octane number that is short. [rad] Valid 0 to 0.1.
-    half_burned_latest_rad : array
-        As late as the class is run. [rad] Valid 0.1 to 1.0.
-
-    Returns
-    -------
-    half_burned_angle_rad : array
-        After top dead centre. [rad]
-
-    Equation
-    --------
-    compression = octane_per_compression * (compression_ratio - reference_compression_ratio)
-    wanted = octane_at_reference + compression + octane_per_boost_per_pa * boost_pa
-    angle = half_burned_best_rad + retard_per_octane_rad * max(wanted - octane, 0)
-    min(angle, max(half_burned_latest_rad, half_burned_best_rad))
-
-    Source
-    ------
-    common-practice, linear about a class
-
-    Examples
-    --------
-    >>> round(float(half_burned_angle(98.0, 50e3, 9.0, 0.14, 95.0, 9.0, 4.0, 2e-4, 0.02, 0.55)), 3)
-    0.28
-    """
-    wanted = octane_wanted(
-        boost_pa,
-        compression_ratio,
-        octane_at_reference,
-        reference_compression_ratio,
-        octane_per_compression,
-        octane_per_boost_per_pa,
-    )
-    angle = half_burned_angle_wanted(wanted - octane, half_burned_best_rad, retard_per_octane_rad)
-    return np.minimum(angle, np.maximum(half_burned_latest_rad, half_burned_best_rad))
 
 
 @valid(half_burned_angle_rad=(-0.8, 1.6), half_burned_best_rad=(-0.1, 0.4))
@@ -230,79 +42,211 @@ def spark_retard(half_burned_angle_rad: Array, half_burned_best_rad: Array) -> A
 
 
 @valid(
-    fuel_mass_kg=(0.0, 1e-3),
-    heating_value_j_kg=(18e6, 46e6),
-    lambda_ratio=(0.6, 1.5),
-    combustion_efficiency=(0.8, 1.0),
+    spark_advance_rad=(-0.6, 1.2),
+    spark_delay_rad=(0.0, 1.0),
+    burn_duration_rad=(0.3, 2.5),
+    wiebe_a=(0.7, 12.0),
+    wiebe_form=(0.5, 5.0),
 )
-def released_heat(
-    fuel_mass_kg: Array, heating_value_j_kg: Array, lambda_ratio: Array, combustion_efficiency: Array
+def half_burned_of_spark(
+    spark_advance_rad: Array, spark_delay_rad: Array, burn_duration_rad: Array, wiebe_a: Array, wiebe_form: Array
 ) -> Array:
-    """Heat that combustion gives to the single zone, a cylinder and cycle.
-
-    Where air is short the heat is taken as limited by oxygen. In truth it is less (see chemical_heat_share),
-    but the products have more moles and dissociate less, and with the linear ratio of specific heats of the
-    single zone this rule comes out near two-zone equilibrium cycles; neither is to be changed alone.
+    """Half-burned angle that a given ignition timing leads to.
 
     Parameters
     ----------
-    fuel_mass_kg : array
-        Fuel in the cylinder. [kg] Valid 0 to 1e-3.
-    heating_value_j_kg : array
-        Lower heating value. [J/kg] Valid 18e6 to 46e6.
-    lambda_ratio : array
-        Air over stoichiometric air. [1] Valid 0.6 to 1.5.
-    combustion_efficiency : array
-        Share of the fuel that finds its air. [1] Valid 0.8 to 1.
+    spark_advance_rad : array
+        Before top dead centre. [rad] Valid -0.6 to 1.2.
+    spark_delay_rad : array
+        From the spark to where the burn begins. [rad] Valid 0 to 1.
+    burn_duration_rad : array
+        Nominal duration of Wiebe's function. [rad] Valid 0.3 to 2.5.
+    wiebe_a : array
+        Efficiency exponent. [1] Valid 0.7 to 12.
+    wiebe_form : array
+        Form exponent. [1] Valid 0.5 to 5.
 
     Returns
     -------
-    heat_j : array
-        Broadcast of the arguments. [J]
+    half_burned_angle_rad : array
+        Broadcast of the arguments. [rad]
 
     Equation
     --------
-    fuel_mass_kg * heating_value_j_kg * combustion_efficiency * min(1, lambda_ratio)
+    spark_delay_rad - spark_advance_rad + burn_duration_rad * (log(2) / wiebe_a)**(1 / (wiebe_form + 1))
 
     Source
     ------
-    own-computation, single-zone cycles set against two-zone equilibrium cycles
+    heywood-1988, eq. 9.30, inverse at one half
 
     Examples
     --------
-    >>> round(float(released_heat(5e-5, 43e6, 0.85, 0.98)), 1)
-    1791.0
+    >>> round(float(np.degrees(half_burned_of_spark(0.30, 0.14, 0.90, 5.0, 2.0))), 1)
+    17.5
     """
-    return fuel_mass_kg * heating_value_j_kg * combustion_efficiency * np.minimum(1.0, lambda_ratio)
+    half = share_at_burned(0.5, wiebe_a, wiebe_form)
+    return spark_delay_rad - np.asarray(spark_advance_rad) + burn_duration_rad * half
 
 
-@valid(lambda_ratio=(0.75, 1.2))
-def chemical_heat_share(lambda_ratio: Array) -> Array:
-    """Share of the heating value that leaves the fuel as heat when CO and H2 are left over for want of air.
+@valid(best_rad=(-0.2, 0.5), knock_limited_rad=(-0.2, 1.0), spark_reserve_rad=(0.0, 0.3), latest_rad=(0.1, 1.0))
+def half_burned_angle_run(
+    best_rad: Array, knock_limited_rad: Array, spark_reserve_rad: Array, latest_rad: Array
+) -> Array:
+    """Half-burned angle at which an engine is run whose timing is left open: best torque, or clear of knock.
 
-    For an energy account of the exhaust; not for the single zone, which has its own rule in released_heat.
+    No later than the class's latest; an engine that would need more knocks there, and its margin says so.
 
     Parameters
     ----------
-    lambda_ratio : array
-        Air over stoichiometric air. [1] Valid 0.75 to 1.2.
+    best_rad : array
+        Of best torque, after top dead centre. [rad] Valid -0.2 to 0.5.
+    knock_limited_rad : array
+        Where knock begins, after top dead centre. [rad] Valid -0.2 to 1.
+    spark_reserve_rad : array
+        Kept away from knock, as spark. [rad] Valid 0 to 0.3.
+    latest_rad : array
+        As late as such engines are run. [rad] Valid 0.1 to 1.
+
+    Returns
+    -------
+    half_burned_angle_rad : array
+        Broadcast of the arguments. [rad]
+
+    Equation
+    --------
+    min(max(best_rad, knock_limited_rad + spark_reserve_rad), max(latest_rad, best_rad))
+
+    Source
+    ------
+    common-practice
+
+    Examples
+    --------
+    >>> round(float(half_burned_angle_run(0.14, 0.20, 0.03, 0.6)), 2)
+    0.23
+    """
+    wanted = np.maximum(best_rad, knock_limited_rad + np.asarray(spark_reserve_rad))
+    return np.minimum(wanted, np.maximum(latest_rad, best_rad))
+
+
+@valid(
+    best_gross_pa=(0.0, 7000000.0),
+    best_peak_pressure_pa=(100000.0, 40000000.0),
+    gross_pa=(0.0, 7000000.0),
+    peak_pressure_pa=(100000.0, 40000000.0),
+    friction_peak_share=(0.0, 0.02),
+    brake_pa=(10000.0, 6000000.0),
+)
+def torque_lost(
+    best_gross_pa: Array,
+    best_peak_pressure_pa: Array,
+    gross_pa: Array,
+    peak_pressure_pa: Array,
+    friction_peak_share: Array,
+    brake_pa: Array,
+) -> Array:
+    """Share of the torque at best timing that the timing run gives away.
+
+    Parameters
+    ----------
+    best_gross_pa : array
+        Gross mean effective pressure at best timing. [Pa] Valid 0 to 7e+06.
+    best_peak_pressure_pa : array
+        Peak pressure at best timing. [Pa] Valid 100000 to 4e+07.
+    gross_pa : array
+        Gross mean effective pressure as run. [Pa] Valid 0 to 7e+06.
+    peak_pressure_pa : array
+        Peak pressure as run. [Pa] Valid 100000 to 4e+07.
+    friction_peak_share : array
+        Friction for each pascal of peak pressure. [1] Valid 0 to 0.02.
+    brake_pa : array
+        Brake mean effective pressure as run. [Pa] Valid 10000 to 6e+06.
 
     Returns
     -------
     share : array
-        [1]
+        Broadcast of the arguments. [1]
 
     Equation
     --------
-    0.998 - 1.31 * max(1 - lambda_ratio, 0)
+    lost = best_gross_pa - gross_pa - friction_peak_share * (best_peak_pressure_pa - peak_pressure_pa)
+    lost / (brake_pa + lost)
 
     Source
     ------
-    own-computation, water-gas equilibrium of iso-octane frozen at 1740 K, a line through six values
+    own-computation, with the friction of chen-flynn-1965
 
     Examples
     --------
-    >>> round(float(chemical_heat_share(0.85)), 2)
-    0.8
+    >>> round(float(torque_lost(20e5, 90e5, 19.4e5, 75e5, 0.005, 16e5)), 3)
+    0.032
     """
-    return 0.998 - 1.31 * np.maximum(1.0 - np.asarray(lambda_ratio), 0.0)
+    friction = friction_peak_share * (np.asarray(best_peak_pressure_pa) - peak_pressure_pa)
+    lost = best_gross_pa - np.asarray(gross_pa) - friction
+    return lost / (brake_pa + lost)
+
+
+@valid(scatter_at_best=(1.0, 1.6), scatter_per_rad=(0.0, 2.0), spark_retard_rad=(-0.6, 1.2))
+def pressure_scatter(scatter_at_best: Array, scatter_per_rad: Array, spark_retard_rad: Array) -> Array:
+    """Peak pressure that one cycle in twenty exceeds, over that of the mean cycle: later burns scatter more.
+
+    Parameters
+    ----------
+    scatter_at_best : array
+        At best timing. [1] Valid 1 to 1.6.
+    scatter_per_rad : array
+        More for each radian of retard. [1] Valid 0 to 2.
+    spark_retard_rad : array
+        From best torque; earlier counts as none. [rad] Valid -0.6 to 1.2.
+
+    Returns
+    -------
+    scatter : array
+        Broadcast of the arguments. [1]
+
+    Equation
+    --------
+    scatter_at_best + scatter_per_rad * max(spark_retard_rad, 0)
+
+    Source
+    ------
+    memory, cyclic variation of peak pressure grows with retard
+
+    Examples
+    --------
+    >>> round(float(pressure_scatter(1.12, 0.4, 0.175)), 3)
+    1.19
+    """
+    return scatter_at_best + scatter_per_rad * np.maximum(spark_retard_rad, 0.0)
+
+
+@valid(start_of_combustion_rad=(-1.5, 1.0), spark_delay_rad=(0.0, 1.0))
+def spark_advance(start_of_combustion_rad: Array, spark_delay_rad: Array) -> Array:
+    """Ignition timing that lets the burn begin where it does.
+
+    Parameters
+    ----------
+    start_of_combustion_rad : array
+        After top dead centre. [rad] Valid -1.5 to 1.
+    spark_delay_rad : array
+        From the spark to there. [rad] Valid 0 to 1.
+
+    Returns
+    -------
+    spark_advance_rad : array
+        Broadcast of the arguments. [rad]
+
+    Equation
+    --------
+    spark_delay_rad - start_of_combustion_rad
+
+    Source
+    ------
+    own-computation, angles before and after the top
+
+    Examples
+    --------
+    >>> round(float(spark_advance(-0.26, 0.14)), 2)
+    0.4
+    """
+    return spark_delay_rad - np.asarray(start_of_combustion_rad)

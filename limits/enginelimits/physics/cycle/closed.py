@@ -34,9 +34,7 @@ from enginelimits.physics.cycle.lanes import (
     WORK,
     Burning,
     Lanes,
-    burning_rates,
-    compression_rates,
-    flame_energy,
+    Zones,
 )
 from enginelimits.physics.gas.charge import Charge, unburned_internal_energy
 from enginelimits.physics.gas.equilibrium import Burned, value_at
@@ -208,7 +206,7 @@ def closed_cycle(
     ...     wiebe_a=5.0, wiebe_form=2.0, intake_closing_rad=0.87, exhaust_opening_rad=0.87, wall_temperature_k=450.0,
     ...     heat_transfer_factor=1.0, intake_pressure_pa=1.7e5, exhaust_pressure_pa=1.6e5)
     >>> round(float(one.peak_pressure_pa) / 1e5), bool(abs(one.energy_residual) < 1e-4)
-    (61, True)
+    (62, True)
     """
     columns = np.broadcast_arrays(
         *(
@@ -304,6 +302,7 @@ def _integrated(x: Lanes, charge: Charge, steps: tuple[int, int, int, int]) -> t
     states[0, PRESSURE], states[0, UNBURNED] = closing_pressure, x.closing_temperature_k
     states[0, WALL_HEAT:] = 0.0
 
+    zones = Zones(x, charge)
     heated = bool(np.any(x.heat_transfer_factor != 0.0))
     burned_constant = value_at(charge.burned.constant, 0.6e6, 4e6)
     form = 2.0 if np.all(x.wiebe_form == 2.0) else x.wiebe_form
@@ -327,18 +326,17 @@ def _integrated(x: Lanes, charge: Charge, steps: tuple[int, int, int, int]) -> t
             heat_transfer_factor=x.heat_transfer_factor if heated else None,
         )
         if segment == 0:
-            rates = compression_rates(x, charge, tables)
+            rates = zones.compressing(tables)
         else:
             if segment == 1:
                 # what the volume leaves to the first burned gas is a small difference: let it not be the rounding of
                 # the integration so far
                 states[first, PRESSURE] = charge.gas_constant * states[first, UNBURNED] / tables.volume[0]
                 burn_pressure, burn_volume = states[first, PRESSURE].copy(), tables.volume[0].copy()
-                fresh = states[first, UNBURNED]
-                flame = flame_energy(charge, burn_pressure, fresh, unburned_internal_energy(charge, fresh))
+                flame = zones.flame(burn_pressure, states[first, UNBURNED])
             burning = Burning.of(fraction, burn_rate(share, x.wiebe_a, form) / x.burn_duration_rad)
             motored = burn_pressure * (burn_volume / tables.volume) ** MOTORED_EXPONENT
-            rates = burning_rates(x, charge, tables, burning, flame, motored, closing_pressure)
+            rates = zones.burning(tables, burning, flame, motored, closing_pressure)
         runge_kutta_4(rates, states[first : last + 1], slopes[first : last + 1], (high - low) / n)
         angles[first : last + 1], volumes[first : last + 1] = grid[::2], tables.volume[::2]
         first = last

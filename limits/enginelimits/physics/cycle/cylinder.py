@@ -72,7 +72,6 @@ def cylinder_cycle(
     heating_value_j_kg: Array,
     combustion_efficiency: Array,
     ethanol_mass_fraction: Array,
-    methanol_mass_fraction: Array,
     half_burned_angle_rad: Array,
     burn_duration_rad: Array,
     wiebe_a: Array,
@@ -84,6 +83,7 @@ def cylinder_cycle(
     intake_pressure_pa: Array,
     exhaust_pressure_pa: Array,
     knock_temperature_ratio: Array,
+    methanol_mass_fraction: Array = 0.0,
 ) -> CylinderCycle:
     """Pressure of one cylinder over 720 degrees and what follows from it.
 
@@ -151,8 +151,8 @@ def cylinder_cycle(
 
     Equation
     --------
-    Solved: energy of a fresh and a burned zone at one pressure; burned gas in equilibrium, burned fraction by Wiebe about
-    half_burned_angle_rad, wall heat by Woschni; fourth order, nodes where the burn begins and ends
+    Solved: energy of a fresh and a burned zone at one pressure; burned gas in equilibrium, burned fraction by Wiebe
+    about half_burned_angle_rad, wall heat by Woschni; fourth order, nodes where the burn begins and ends
 
     Source
     ------
@@ -169,7 +169,7 @@ def cylinder_cycle(
     ...     intake_pressure_pa=1.7e5, exhaust_pressure_pa=1.6e5, knock_temperature_ratio=1.0,
     ...     half_burned_angle_rad=0.30)
     >>> round(float(one.peak_pressure_pa) / 1e5)
-    61
+    62
     """
     charge = fresh_charge(
         fuel_mass_fraction=fuel_mass_fraction,

@@ -38,6 +38,7 @@ class TimingResponse(NamedTuple):
     octane_required_retarded: Array  # ten degrees later than best torque
     opening_pressure_retarded_pa: Array
     opening_temperature_retarded_k: Array
+    opening_energy_retarded_j_kg: Array
 
 
 @valid(
@@ -85,7 +86,6 @@ def timing_response(
     heating_value_j_kg: Array,
     combustion_efficiency: Array,
     ethanol_mass_fraction: Array,
-    methanol_mass_fraction: Array,
     burn_duration_rad: Array,
     wiebe_a: Array,
     wiebe_form: Array,
@@ -98,6 +98,7 @@ def timing_response(
     knock_temperature_ratio: Array,
     octane_available: Array,
     friction_peak_share: Array,
+    methanol_mass_fraction: Array = 0.0,
 ) -> TimingResponse:
     """Best-torque and knock-limited timing of one cylinder.
 
@@ -164,12 +165,14 @@ def timing_response(
     Returns
     -------
     response : TimingResponse
-        Broadcast over the arguments: angles [rad], octane numbers [1], pressures [Pa], temperature [K].
+        Broadcast over the arguments: angles [rad], octane numbers [1], pressures [Pa], temperature [K],
+        energy [J/kg].
 
     Equation
     --------
     Solved: the closed cycle at half-burned angles of -4, 5, 14, 24, 35 and 46 degrees, polynomials of the fifth degree
-    through them; the greatest of gross work less friction_peak_share times peak pressure; octane required = octane_available
+    through them; the greatest of gross work less friction_peak_share times peak pressure; where octane required is
+    octane_available
 
     Source
     ------
@@ -186,7 +189,7 @@ def timing_response(
     ...     intake_pressure_pa=1.7e5, exhaust_pressure_pa=1.6e5, knock_temperature_ratio=1.0,
     ...     octane_available=98.0, friction_peak_share=0.005)
     >>> round(float(np.degrees(one.best_half_burned_rad)))
-    7
+    6
     """
     charge = fresh_charge(
         fuel_mass_fraction=fuel_mass_fraction,
@@ -198,8 +201,10 @@ def timing_response(
         methanol_share=methanol_mass_fraction,
         water_fraction=water_fraction,
     )
-    shape = np.broadcast_shapes(*(np.shape(v) for v in (trapped_mass_kg, closing_temperature_k, speed_rad_s, octane_available,
-                                                        compression_ratio, burn_duration_rad, heat_transfer_factor)))
+    shape = np.broadcast_shapes(
+        *map(np.shape, (trapped_mass_kg, closing_temperature_k, speed_rad_s, octane_available, compression_ratio)),
+        *map(np.shape, (burn_duration_rad, heat_transfer_factor, wall_temperature_k, bore_m)),
+    )
     closed = closed_cycle(
         charge,
         bore_m=bore_m,
@@ -235,6 +240,7 @@ def timing_response(
         _at(octane, later),
         _at(_powers(closed.opening_pressure_pa), later),
         _at(_powers(closed.opening_temperature_k), later),
+        _at(_powers(closed.opening_energy_j_kg), later),
     )
 
 

@@ -197,3 +197,128 @@ def cooling_beyond_test(charge_cooling_k: Array, reference_cooling_k: Array, hel
     11.0
     """
     return charge_cooling_k - reference_cooling_k - held_k
+
+
+@valid(lambda_ratio=(0.6, 1.5), direct_share=(0.0, 1.0), port_evaporated=(0.0, 1.0), direct_evaporated=(0.0, 1.0))
+def reference_charge_cooling(
+    lambda_ratio: Array, direct_share: Array, port_evaporated: Array, direct_evaporated: Array
+) -> Array:
+    """Fall of the charge's temperature with the reference fuel of the octane scale in this engine.
+
+    Parameters
+    ----------
+    lambda_ratio : array
+        As the engine is run. [1] Valid 0.6 to 1.5.
+    direct_share : array
+        Share of the fuel that is injected into the cylinder. [1] Valid 0 to 1.
+    port_evaporated : array
+        Share of port fuel that evaporates on heat of the charge. [1] Valid 0 to 1.
+    direct_evaporated : array
+        Share of direct fuel that does. [1] Valid 0 to 1.
+
+    Returns
+    -------
+    cooling_k : array
+        Broadcast of the arguments. [K]
+
+    Equation
+    --------
+    evaporated = port_evaporated + direct_share * (direct_evaporated - port_evaporated)
+    evaporated * 307.6e3 / (1005 * 15.13 * lambda_ratio + 2000)
+
+    Source
+    ------
+    common-practice, heat balance; iso-octane
+
+    Examples
+    --------
+    >>> round(float(reference_charge_cooling(0.8, 0.0, 0.4, 0.75)), 1)
+    8.7
+    """
+    ratio = REFERENCE_STOICHIOMETRIC_RATIO * np.asarray(lambda_ratio)
+    return charge_cooling(REFERENCE_HEAT_OF_VAPORISATION, ratio, direct_share, port_evaporated, direct_evaporated)
+
+
+@valid(held_k=(0.0, 120.0), limit_k=(0.0, 60.0), k=(-2.0, 1.5))
+def cooling_held_by_index(held_k: Array, limit_k: Array, k: Array) -> Array:
+    """How much charge cooling the octane index of a fuel already holds.
+
+    Research octane of blends stops rising where the mixture of the test engine takes up no more vapour, so that the
+    cooling it holds stops rising too. Motor octane, from a heated mixture, holds none; the index weighs both.
+
+    Parameters
+    ----------
+    held_k : array
+        Held by research octane if all evaporated that does in lean blends. [K] Valid 0 to 120.
+    limit_k : array
+        At which the test engine's mixture is saturated. [K] Valid 0 to 60.
+    k : array
+        Weight of the sensitivity in the index. [1] Valid -2 to 1.5.
+
+    Returns
+    -------
+    held_k : array
+        Broadcast of the arguments. [K]
+
+    Equation
+    --------
+    (1 - k) * min(held_k, limit_k)
+
+    Source
+    ------
+    own-computation, from the law of the index
+
+    Examples
+    --------
+    >>> float(cooling_held_by_index(36.0, 13.0, -0.5))
+    19.5
+    """
+    return (1.0 - np.asarray(k)) * np.minimum(held_k, limit_k)
+
+
+@valid(
+    charge_cooling_k=(0.0, 200.0),
+    reference_cooling_k=(0.0, 80.0),
+    cooling_beyond_test_k=(-200.0, 200.0),
+    closing_temperature_k=(250.0, 500.0),
+)
+def knock_temperature_ratio(
+    charge_cooling_k: Array, reference_cooling_k: Array, cooling_beyond_test_k: Array, closing_temperature_k: Array
+) -> Array:
+    """Temperature that counts for auto-ignition over that of the charge.
+
+    The octane index already credits the fuel with most of its cooling; only what goes beyond is counted again, and a
+    fuel that cools less here than in the test is not charged for it.
+
+    Parameters
+    ----------
+    charge_cooling_k : array
+        By this fuel in this engine. [K] Valid 0 to 200.
+    reference_cooling_k : array
+        By the reference fuel in this engine. [K] Valid 0 to 80.
+    cooling_beyond_test_k : array
+        Over what its octane index holds. [K] Valid -200 to 200.
+    closing_temperature_k : array
+        Of the charge at intake closing. [K] Valid 250 to 500.
+
+    Returns
+    -------
+    ratio : array
+        Broadcast of the arguments. [1]
+
+    Equation
+    --------
+    counted = max(cooling_beyond_test_k, 0)
+    1 + max(charge_cooling_k - reference_cooling_k - counted, 0) / closing_temperature_k
+
+    Source
+    ------
+    own-computation, what is in the rating is not counted twice
+
+    Examples
+    --------
+    >>> round(float(knock_temperature_ratio(60.0, 13.0, 27.0, 340.0)), 3)
+    1.059
+    """
+    credited = charge_cooling_k - np.asarray(reference_cooling_k) - np.maximum(cooling_beyond_test_k, 0.0)
+    return 1.0 + np.maximum(credited, 0.0) / closing_temperature_k
