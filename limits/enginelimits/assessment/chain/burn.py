@@ -152,13 +152,14 @@ KNOCK = (
 
 LEAVING = {**SIZE, "rod_length_m": "engine.rod_length", "exhaust_opening_rad": "engine.exhaust_opening",
            "exhaust_pressure_pa": "exhaust.pressure", "lambda_ratio": "fuel.lambda_target",
-           "ethanol_mass_fraction": "fuel.ethanol_mass_fraction"}
+           "ethanol_mass_fraction": "fuel.ethanol_mass_fraction", "speed_rad_s": "engine.speed",
+           "wall_temperature_k": "class.wall.temperature", "heat_transfer_factor": "class.wall.heat_transfer_factor"}
 PORT = {"wall_temperature_k": "class.exhaust.wall_temperature", "transfer_units": "class.exhaust.transfer_units",
         "mass_flow_kg_s": "air.mass_flow", "reference_mass_flow_kg_s": "class.exhaust.reference_flow"}
 
 EXHAUST = (
-    Step(("exhaust.valve_temperature", "exhaust.energy", "exhaust.chemical_energy", "exhaust.heat_capacity"),
-         exhaust.exhaust_gas,
+    Step(("exhaust.valve_temperature", "exhaust.energy", "exhaust.chemical_energy", "exhaust.heat_capacity",
+          "exhaust.open_wall_heat"), exhaust.exhaust_gas,
          {**LEAVING, "opening_pressure_pa": "exhaust.opening_pressure",
           "opening_temperature_k": "exhaust.opening_temperature", "opening_energy_j_kg": "exhaust.opening_energy"}),
     Step(("exhaust.gas_temperature",), exhaust.port_outlet_temperature,
@@ -166,7 +167,7 @@ EXHAUST = (
     Step(("exhaust.temperature",), exhaust.probe_reading,
          {"temperature_k": "exhaust.gas_temperature", "probe_error_k": "class.exhaust.probe_error"}),
     Step(("exhaust.valve_temperature_retarded", "exhaust.energy_retarded", "exhaust.chemical_energy_retarded",
-          "exhaust.heat_capacity_retarded"), exhaust.exhaust_gas,
+          "exhaust.heat_capacity_retarded", "exhaust.open_wall_heat_retarded"), exhaust.exhaust_gas,
          {**LEAVING, "opening_pressure_pa": "exhaust.opening_pressure_retarded",
           "opening_temperature_k": "exhaust.opening_temperature_retarded",
           "opening_energy_j_kg": "exhaust.opening_energy_retarded"}),
@@ -186,7 +187,8 @@ ENERGY = (
           "gross_mean_effective_pressure_pa": "indicated.mean_effective_pressure",
           "pumping_mean_effective_pressure_pa": "pumping.mean_effective_pressure",
           "displacement_m3": "engine.displacement", "cylinders": "engine.cylinders",
-          "wall_heat_j": "cylinder.wall_heat", "manifold_temperature_k": "air.manifold_temperature",
+          "wall_heat_j": "cylinder.wall_heat", "open_wall_heat_j": "exhaust.open_wall_heat",
+          "manifold_temperature_k": "air.manifold_temperature",
           "fresh_temperature_k": "cylinder.fresh_temperature",
           "valve_temperature_k": "exhaust.valve_temperature", "outlet_temperature_k": "exhaust.gas_temperature",
           "exhaust_energy_j_kg": "exhaust.energy", "exhaust_chemical_j_kg": "exhaust.chemical_energy",

@@ -6,8 +6,9 @@ from typing import NamedTuple
 
 import numpy as np
 
+from enginelimits.physics.combustion.heat_transfer import WOSCHNI_GAS_EXCHANGE, woschni_coefficient
 from enginelimits.physics.cycle.chamber import Chamber
-from enginelimits.physics.gas.equilibrium import burned_gas, value_at
+from enginelimits.physics.gas.equilibrium import burned_gas, value_at, value_at_enthalpy
 from enginelimits.physics.numerics.arrays import Array
 from enginelimits.physics.numerics.validity import valid
 
@@ -23,6 +24,7 @@ class ExhaustGas(NamedTuple):
     energy_j_kg: Array  # enthalpy over complete products at 298.15 K
     chemical_j_kg: Array  # part of it that is CO and H2 for want of air
     heat_capacity_j_kgk: Array
+    wall_heat_j: Array  # to cylinder walls while the exhaust valve is open
 
 
 @valid(
@@ -36,6 +38,9 @@ class ExhaustGas(NamedTuple):
     opening_energy_j_kg=(-1e6, 6e6),
     exhaust_pressure_pa=(5e4, 8e5),
     lambda_ratio=(0.6, 1.5),
+    speed_rad_s=(50.0, 1500.0),
+    wall_temperature_k=(300.0, 600.0),
+    heat_transfer_factor=(0.0, 3.0),
     ethanol_mass_fraction=(0.0, 1.0),
     methanol_mass_fraction=(0.0, 1.0),
 )
@@ -51,6 +56,9 @@ def exhaust_gas(
     opening_energy_j_kg: Array,
     exhaust_pressure_pa: Array,
     lambda_ratio: Array,
+    speed_rad_s: Array,
+    wall_temperature_k: Array,
+    heat_transfer_factor: Array,
     ethanol_mass_fraction: Array = 0.0,
     methanol_mass_fraction: Array = 0.0,
 ) -> ExhaustGas:
@@ -58,7 +66,7 @@ def exhaust_gas(
 
     Gas that stays behind expands without loss to exhaust pressure, and is pushed out at that temperature. What the
     blowdown takes is the difference in energy of the contents less half of the work that the closed expansion would
-    still have done. No heat is lost here: port and manifold come after.
+    still have done. Cylinder walls take heat by Woschni's coefficient for gas exchange; port and manifold come after.
 
     Parameters
     ----------
@@ -82,6 +90,12 @@ def exhaust_gas(
         At the ports, absolute. [Pa] Valid 5e4 to 8e5.
     lambda_ratio : array
         Air over stoichiometric air. [1] Valid 0.6 to 1.5.
+    speed_rad_s : array
+        Crankshaft speed. [rad/s] Valid 50 to 1500.
+    wall_temperature_k : array
+        Mean over head, crown and liner. [K] Valid 300 to 600.
+    heat_transfer_factor : array
+        On Woschni's coefficient; 0 for none. [1] Valid 0 to 3.
     ethanol_mass_fraction : array
         Of the fuel. [1] Valid 0 to 1.
     methanol_mass_fraction : array
@@ -90,8 +104,8 @@ def exhaust_gas(
     Returns
     -------
     gas : ExhaustGas
-        Temperature [K], enthalpy and the chemical part of it [J/kg], mean over the mass that leaves, and its heat
-        capacity [J/(kg*K)].
+        Temperature [K], enthalpy and the chemical part of it [J/kg], mean over the mass that leaves, its heat
+        capacity [J/(kg*K)], and the heat that cylinder walls take meanwhile [J].
 
     Equation
     --------
@@ -100,15 +114,16 @@ def exhaust_gas(
 
     Source
     ------
-    heywood-1988, sec. 6.5
+    heywood-1988, sec. 6.5, with woschni-1967
 
     Examples
     --------
     >>> gas = exhaust_gas(
     ...     bore_m=0.086, stroke_m=0.086, rod_length_m=0.143, compression_ratio=10.0, exhaust_opening_rad=0.9,
     ...     opening_pressure_pa=5e5, opening_temperature_k=1700.0, opening_energy_j_kg=1.6e6,
-    ...     exhaust_pressure_pa=1.1e5, lambda_ratio=0.95)
-    >>> 1200.0 < float(gas.temperature_k) < 1500.0
+    ...     exhaust_pressure_pa=1.1e5, lambda_ratio=0.95, speed_rad_s=400.0, wall_temperature_k=450.0,
+    ...     heat_transfer_factor=1.0)
+    >>> 1100.0 < float(gas.temperature_k) < 1400.0
     True
     """
     burned = burned_gas(lambda_ratio, ethanol_mass_fraction, methanol_mass_fraction)
@@ -130,11 +145,30 @@ def exhaust_gas(
     full = opening_pressure_pa * (opening_volume / bottom_volume) ** gamma
     work = 0.5 * (0.5 * (opening_pressure_pa + full) + exhaust_pressure_pa) * (bottom_volume - opening_volume)
     mass = opening_pressure_pa * opening_volume / y
-    blown = opening_energy_j_kg - left * left_energy - work / mass
-    pushed = (left - kept) * (left_energy + constant * left_temperature)
+
+    def to_walls(pressure: Array, temperature: Array, volume: Array, angle: Array) -> Array:
+        """Heat that one kelvin of difference drives through the walls while the crank turns by an angle. [J/K]"""
+        gas_speed = WOSCHNI_GAS_EXCHANGE * stroke_m * np.asarray(speed_rad_s) / np.pi
+        coefficient = woschni_coefficient(bore_m, pressure, temperature, gas_speed)
+        area = 2.0 * chamber.bore_area_m2 + 4.0 * volume / bore_m
+        return heat_transfer_factor * coefficient * area * angle / speed_rad_s
+
+    between = 0.5 * (opening_temperature_k + left_temperature)
+    blown_heat = to_walls(
+        0.5 * (full + exhaust_pressure_pa), between, bottom_volume, np.asarray(exhaust_opening_rad)
+    ) * (between - wall_temperature_k)
+    half_full = chamber.clearance_m3 + 0.5 * chamber.displacement_m3
+    units = to_walls(exhaust_pressure_pa, left_temperature, half_full, np.pi) / (mass * left * capacity)
+    # gas leaves all the while that it cools: what leaves is cooled half as much as the last of it
+    pushed_cooling = (left_temperature - wall_temperature_k) * (1.0 + np.expm1(-units) / units)
+    pushed_heat = mass * (left - kept) * capacity * pushed_cooling
+    blown = opening_energy_j_kg - left * left_energy - (work + blown_heat) / mass
+    pushed = (left - kept) * (left_energy + constant * left_temperature - capacity * pushed_cooling)
     mean = (blown + pushed) / (1.0 - kept)
-    temperature = opening_temperature_k - (opening_energy_j_kg + y - mean) / capacity
-    return ExhaustGas(temperature, mean, np.broadcast_to(burned.residual[5], np.shape(mean)), capacity)
+    at_valve = value_at_enthalpy(burned, mean, exhaust_pressure_pa)
+    temperature = at_valve / value_at(burned.constant, at_valve, exhaust_pressure_pa)
+    chemical = np.broadcast_to(burned.residual[5], np.shape(mean))
+    return ExhaustGas(temperature, mean, chemical, capacity, blown_heat + pushed_heat)
 
 
 @valid(
@@ -245,6 +279,7 @@ class EnergyShares(NamedTuple):
     displacement_m3=(5e-5, 0.05),
     cylinders=(1.0, 16.0),
     wall_heat_j=(0.0, 1e4),
+    open_wall_heat_j=(-1e3, 1e4),
     manifold_temperature_k=(230.0, 500.0),
     fresh_temperature_k=(200.0, 500.0),
     valve_temperature_k=(600.0, 2200.0),
@@ -267,6 +302,7 @@ def energy_shares(
     displacement_m3: Array,
     cylinders: Array,
     wall_heat_j: Array,
+    open_wall_heat_j: Array,
     manifold_temperature_k: Array,
     fresh_temperature_k: Array,
     valve_temperature_k: Array,
@@ -307,6 +343,8 @@ def energy_shares(
         Number of cylinders. [1] Valid 1 to 16.
     wall_heat_j : array
         Closed part, a cylinder and cycle. [J] Valid 0 to 1e4.
+    open_wall_heat_j : array
+        While the exhaust valve is open. [J] Valid -1e3 to 1e4.
     manifold_temperature_k : array
         Air before the ports. [K] Valid 230 to 500.
     fresh_temperature_k : array
@@ -342,7 +380,7 @@ def energy_shares(
     ...     fuel_mass_kg=4e-5, air_mass_kg=5.2e-4, heating_value_j_kg=43e6, heat_of_vaporisation_j_kg=350e3,
     ...     lambda_ratio=0.9, combustion_efficiency=0.97, brake_mean_effective_pressure_pa=11e5,
     ...     gross_mean_effective_pressure_pa=13.2e5, pumping_mean_effective_pressure_pa=2e4, displacement_m3=2e-3,
-    ...     cylinders=4, wall_heat_j=190.0, manifold_temperature_k=300.0, fresh_temperature_k=308.0,
+    ...     cylinders=4, wall_heat_j=190.0, open_wall_heat_j=0.0, manifold_temperature_k=300.0, fresh_temperature_k=308.0,
     ...     valve_temperature_k=1300.0, outlet_temperature_k=1200.0, exhaust_energy_j_kg=1.65e6,
     ...     exhaust_chemical_j_kg=3.5e5, exhaust_heat_capacity_j_kgk=1330.0)
     >>> round(float(shares.brake), 2), bool(abs(sum(shares) - 1.0) < 0.02)
@@ -357,7 +395,7 @@ def energy_shares(
     taken_up = air_mass_kg * _AIR * (fresh_temperature_k - manifold_temperature_k) + fuel_mass_kg * (
         heat_of_vaporisation_j_kg
     )
-    wall = (wall_heat_j + port - taken_up) / heat
+    wall = (wall_heat_j + open_wall_heat_j + port - taken_up) / heat
     exhaust = (leaving * (exhaust_energy_j_kg - exhaust_chemical_j_kg) - port) / heat
     vapour = heating_value_j_kg + heat_of_vaporisation_j_kg
     never_burned = (1.0 - combustion_efficiency) * fuel_mass_kg * vapour * np.minimum(1.0, lambda_ratio)

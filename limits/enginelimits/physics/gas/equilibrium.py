@@ -122,6 +122,45 @@ def value_at(polynomial: Array, y_j_kg: Array, pressure_pa: Array) -> Array:
     return value
 
 
+def value_at_enthalpy(gas: Burned, enthalpy_j_kg: Array, pressure_pa: Array) -> Array:
+    """y = R T of burned gas with a given enthalpy.
+
+    Parameters
+    ----------
+    gas : Burned
+        Of the same lanes. [1]
+    enthalpy_j_kg : array
+        Over complete products at 298.15 K. [J/kg]
+    pressure_pa : array
+        Absolute. [Pa]
+
+    Returns
+    -------
+    y_j_kg : array
+        Gas constant times temperature. [J/kg]
+
+    Equation
+    --------
+    Solved: internal energy plus y is enthalpy_j_kg, by secant
+
+    Source
+    ------
+    own-computation
+
+    Examples
+    --------
+    >>> gas = burned_gas(1.0)
+    >>> y = value_at_enthalpy(gas, 1.0e6, 1.5e5)
+    >>> round(float(value_at(gas.energy, y, 1.5e5) + y))
+    1000000
+    """
+    y = np.full(np.broadcast_shapes(np.shape(enthalpy_j_kg), np.shape(pressure_pa), gas.energy.shape[2:]), 0.35e6)
+    for _ in range(_NEWTON_STEPS):
+        over, further = (value_at(gas.energy, at, pressure_pa) + at - enthalpy_j_kg for at in (y, y + 1e3))
+        y = np.clip(y - 1e3 * over / (further - over), 0.15e6, 1.2e6)
+    return y
+
+
 def _y(gas: Burned, temperature_k: Array, pressure_pa: Array) -> Array:
     y = 290.0 * np.asarray(temperature_k, dtype=float)
     for _ in range(_NEWTON_STEPS):

@@ -1,0 +1,82 @@
+"""The engine at given speeds and loads instead of full load: manifold pressure solved, throttled or boosted.
+
+A library call for checks against bench maps and for whoever wants a part-load figure; no rule uses it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from enginelimits.assessment.anchor import anchors
+from enginelimits.assessment.chain.all_steps import STEPS
+from enginelimits.assessment.columns import Column, Step
+from enginelimits.assessment.runner import chosen, ordered, run, texts_of
+from enginelimits.assessment.sample import input_columns
+from enginelimits.description.filled import Filled
+from enginelimits.errors import SolveError
+
+FloatArray = NDArray[np.float64]
+
+LOAD, BOOST = "brake.mean_effective_pressure", "air.boost"
+# Of the manifold, absolute: an idling engine, and more than any build of this kind
+LEAST_PRESSURE, GREATEST_PRESSURE = 15e3, 450e3
+_PASSES = 8
+_TOLERANCE = 1e-4
+
+
+def load_points(
+    filled: Filled,
+    speeds_rad_s: Sequence[float],
+    loads_pa: Sequence[float],
+    *,
+    lambda_ratio: float | Sequence[float] = 1.0,
+) -> dict[str, Column]:
+    """Every quantity of the typical engine at pairs of speed and brake mean effective pressure, (1, 1, points).
+
+    Manifold pressure is what gives the load: under the barometer by a throttle, over it by the compressor.  The build
+    needs forced induction, since its boost is set here.  Raises SolveError when a load is out of the engine's reach.
+    """
+    speeds, loads = np.asarray(speeds_rad_s, dtype=float), np.asarray(loads_pa, dtype=float)
+    inputs = input_columns(filled, speeds, 0, 1, ("site",))
+    inputs |= anchors(filled, STEPS, speeds, 0, 1)
+    ratio = np.broadcast_to(np.asarray(lambda_ratio, dtype=float), speeds.shape)
+    inputs["fuel.lambda_target"] = Column(ratio[None, None, :])
+    steps = [step for step in ordered(chosen(STEPS, texts_of(inputs))) if BOOST not in step.gives]
+    barometer = run(_only(steps, "ambient.pressure"), inputs)["ambient.pressure"].si
+    # friction of a throttled engine and its pumping are small beside the range: start from the load alone
+    low = np.clip(40e3 + 0.075 * loads, LEAST_PRESSURE, GREATEST_PRESSURE)[None, None, :]
+    at_low, _ = _load(steps, inputs, low - barometer)
+    high = np.clip(low * np.clip(loads / at_low, 0.6, 1.6), LEAST_PRESSURE, GREATEST_PRESSURE)
+    for _ in range(_PASSES):
+        at_high, columns = _load(steps, inputs, high - barometer)
+        off = np.abs(at_high / loads - 1.0) > _TOLERANCE
+        if not np.any(off):
+            return columns
+        slope = (at_high - at_low) / np.where(high == low, np.nan, high - low)
+        stepped = np.clip(high + (loads - at_high) / slope, LEAST_PRESSURE, GREATEST_PRESSURE)
+        # what is there already stays, with the points that its slope was drawn from
+        low, at_low = np.where(off, high, low), np.where(off, at_high, at_low)
+        high = np.where(off & np.isfinite(stepped), stepped, high)
+    rpm = ", ".join(f"{speed * 30 / np.pi:.0f} rpm" for speed in speeds[off[0, 0]])
+    raise SolveError(f"no manifold pressure gives the load asked for at {rpm}")
+
+
+def _load(steps: Sequence[Step], inputs: dict[str, Column], boost: Any) -> tuple[Any, dict[str, Column]]:
+    columns = run(steps, {**inputs, BOOST: Column(boost)})
+    load = columns[LOAD].si
+    if load is None:
+        raise SolveError("the load needs " + ", ".join(sorted(columns[LOAD].missing)))
+    return load, columns
+
+
+def _only(steps: Sequence[Step], target: str) -> list[Step]:
+    wanted, kept = {target}, []
+    for step in reversed(steps):
+        if wanted.intersection(step.gives):
+            kept.append(step)
+            wanted.update(str(name) for name in step.takes.values())
+    return kept[::-1]
