@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from enginelimits.assessment.anchor import anchors, shop_points
 from enginelimits.assessment.chain.all_steps import STEPS
 from enginelimits.assessment.columns import Column
+from enginelimits.assessment.knock_limit import limited_boost
 from enginelimits.assessment.results import Assessment, At, Curve, QuantityResult, Status
 from enginelimits.assessment.runner import chosen, ordered, run, texts_of
 from enginelimits.assessment.sample import AMBIENTS, input_columns
@@ -54,6 +55,7 @@ def assess(
     inputs |= shop_points(filled, STEPS, samples, seed, inputs)
     steps = ordered(chosen(STEPS, texts_of(inputs)))
     columns = _run_in_chunks(steps, inputs, samples, chunk)
+    columns |= limited_boost(steps, columns)
     power = columns["crank.power"]
     peak = int(np.nanargmax(_full(power.si, (1, 1, speeds.size))[0, 0])) if power.si is not None else -1
     quantities, curves = {}, {}

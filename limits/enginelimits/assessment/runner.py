@@ -143,4 +143,4 @@ def _made(
 
 
 # Not a number here means that the quantity has no meaning at that speed.
-MAY_NOT_APPLY = frozenset({"turbine.drive_pressure_ratio", "air.boost_reach"})
+MAY_NOT_APPLY = frozenset({"turbine.drive_pressure_ratio", "air.boost_reach", "preignition.zone_margin"})

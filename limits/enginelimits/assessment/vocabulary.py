@@ -180,6 +180,15 @@ def _words() -> tuple[QuantityKind, ...]:
         q("knock.margin", "1", "low", "Octane numbers to spare at the timing run.", root="knock"),
         q("knock.margin_best_torque", "1", "low", "Octane numbers to spare at best timing; may be negative.",
           root="knock"),
+        q("knock.limited_boost", "Pa", "low", "Greatest boost with retard of at most 10 degrees and exhaust of at most "
+          "950 degC.", root="knock"),
+        q("preignition.band", "Pa", "none", "Load that the class is run at in the zone of low-speed pre-ignition.",
+          detail=True),
+        q("preignition.allowed", "Pa", "none", "The same for this injection and oil.", detail=True),
+        q("preignition.zone_margin", "1", "low", "Allowed over actual mean effective pressure in the zone of low-speed "
+          "pre-ignition.", root="pre-ignition"),
+        q("preignition.torque_cap", "N*m", "none", "Torque at the allowed mean effective pressure.", detail=True),
+        q("engine.torque_cap", "N*m", "none", "Least of what pre-ignition zone, clutch and gearbox allow at this speed."),
         q("knock.margin_retarded", "1", "low", "Octane numbers to spare ten degrees later than best.", detail=True,
           root="knock"),
         q("combustion.angle_of_half_burned", "rad", "high", "After top dead centre.", root="knock"),
@@ -245,22 +254,10 @@ def _words() -> tuple[QuantityKind, ...]:
         q("exhaust.chemical_energy", "J/kg", "none", "Part of it in CO and H2.", detail=True),
         q("exhaust.heat_capacity", "J/(kg*K)", "none", "Of the exhaust.", detail=True),
         q("exhaust.open_wall_heat", "J", "none", "To cylinder walls while the exhaust valve is open.", detail=True),
-        q("exhaust.open_wall_heat_retarded", "J", "none", "The same, ten degrees later than best timing.",
-          detail=True),
         q("exhaust.gas_temperature", "K", "none", "Behind port and manifold.", detail=True),
         q("exhaust.temperature", "K", "high", "Steady reading of a shielded probe 50 mm before the turbine.",
           root="exhaust heat"),
-        q("exhaust.opening_pressure_retarded", "Pa", "none", "At exhaust opening, ten degrees later than best timing.",
-          detail=True),
-        q("exhaust.opening_temperature_retarded", "K", "none", "The same, temperature.", detail=True),
-        q("exhaust.opening_energy_retarded", "J/kg", "none", "The same, energy.", detail=True),
-        q("exhaust.valve_temperature_retarded", "K", "none", "The same at the valves.", detail=True),
-        q("exhaust.energy_retarded", "J/kg", "none", "The same, enthalpy.", detail=True),
-        q("exhaust.chemical_energy_retarded", "J/kg", "none", "The same, part in CO and H2.", detail=True),
-        q("exhaust.heat_capacity_retarded", "J/(kg*K)", "none", "The same, heat capacity.", detail=True),
-        q("exhaust.gas_temperature_retarded", "K", "none", "The same behind port and manifold.", detail=True),
-        q("exhaust.temperature_retarded", "K", "high", "Probe reading ten degrees later than best timing.", detail=True,
-          root="exhaust heat"),
+        *_trial(),
         q("energy.brake_share", "1", "none", "Brake work over the fuel's heat."),
         q("energy.friction_share", "1", "none", "Friction and drives over the fuel's heat."),
         q("energy.wall_share", "1", "none", "Heat to walls, ports and manifold over the fuel's heat."),
@@ -346,6 +343,29 @@ def _words() -> tuple[QuantityKind, ...]:
         q("sensor.air_meter_use", "1", "high", "Air flow over the meter's range.", root="sensors"),
         q("clutch.reserve", "1", "low", "Clutch capacity over torque.", root="driveline"),
         q("gearbox.torque_use", "1", "high", "Torque over the gearbox rating.", root="driveline"),
+    )
+
+
+def _trial() -> tuple[QuantityKind, ...]:
+    """What the search for the knock-limited boost goes through."""
+    told = "On trial for the knock-limited boost, ten degrees later than best torque: "
+    return tuple(
+        QuantityKind(id_, unit, "none", told + what, detail=True)
+        for id_, unit, what in (
+            ("combustion.retarded_half_burned", "rad", "half-burned angle."),
+            ("knock.octane_wanted_at_trial", "1", "octane wanted."),
+            ("knock.margin_at_trial", "1", "octane numbers to spare."),
+            ("exhaust.opening_pressure_at_trial", "Pa", "pressure at exhaust opening."),
+            ("exhaust.opening_temperature_at_trial", "K", "temperature there."),
+            ("exhaust.opening_energy_at_trial", "J/kg", "energy there."),
+            ("exhaust.valve_temperature_at_trial", "K", "exhaust at the valves."),
+            ("exhaust.energy_at_trial", "J/kg", "its enthalpy."),
+            ("exhaust.chemical_energy_at_trial", "J/kg", "part of it in CO and H2."),
+            ("exhaust.heat_capacity_at_trial", "J/(kg*K)", "its heat capacity."),
+            ("exhaust.open_wall_heat_at_trial", "J", "heat to the walls."),
+            ("exhaust.gas_temperature_at_trial", "K", "exhaust behind the manifold."),
+            ("exhaust.temperature_at_trial", "K", "probe reading."),
+        )
     )
 
 

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from enginelimits.assessment.columns import Step
+from enginelimits.physics.combustion import preignition
 from enginelimits.physics.cycle import engine
+from enginelimits.physics.mechanics import friction
 from enginelimits.physics.support import driveline, fuel_supply, health, lift_pump, sensors
 
 PORT = "fuel_system.port_injectors"
@@ -56,6 +58,32 @@ DRIVELINE = (
          {"torque_nm": "crank.torque", "rating_nm": "driveline.gearbox_rating"}),
 )
 
+ZONE = "class.preignition"
+PREIGNITION = (
+    Step(("preignition.band",), preignition.band_mean_effective_pressure,
+         {"speed_rad_s": "engine.speed", "lowest_speed_rad_s": f"{ZONE}.lowest_end",
+          "middle_speed_rad_s": f"{ZONE}.middle_end", "zone_end_rad_s": f"{ZONE}.zone_end",
+          "open_speed_rad_s": f"{ZONE}.open_end", "band_at_lowest_pa": f"{ZONE}.lowest_mep",
+          "band_at_middle_pa": f"{ZONE}.middle_mep", "band_at_zone_end_pa": f"{ZONE}.end_mep",
+          "band_at_open_pa": f"{ZONE}.open_mep"}),
+    Step(("preignition.allowed",), preignition.allowed_for_build,
+         {"band_mean_effective_pressure_pa": "preignition.band", "direct_share": "fuel.direct_share",
+          "oil_without_category": f"{ZONE}.oil_without_category", "port_relief": f"{ZONE}.port_relief",
+          "oil_penalty": f"{ZONE}.oil_penalty", "built_for_boost": "engine.built_for_boost",
+          "standard_torque_nm": ("engine.standard_output.torque.value", f"{ZONE}.standard_torque"),
+          "displacement_m3": "engine.displacement", "allowance": f"{ZONE}.standard_allowance"}),
+    Step(("preignition.zone_margin",), preignition.zone_margin,
+         {"allowed_mean_effective_pressure_pa": "preignition.allowed",
+          "brake_mean_effective_pressure_pa": "brake.mean_effective_pressure", "speed_rad_s": "engine.speed",
+          "zone_end_rad_s": f"{ZONE}.zone_end"}),
+    Step(("preignition.torque_cap",), friction.brake_torque,
+         {"brake_mean_effective_pressure_pa": "preignition.allowed", "displacement_m3": "engine.displacement"}),
+    Step(("engine.torque_cap",), preignition.torque_cap,
+         {"zone_torque_nm": "preignition.torque_cap", "clutch_capacity_nm": "driveline.clutch_capacity",
+          "gearbox_rating_nm": "driveline.gearbox_rating", "speed_rad_s": "engine.speed",
+          "zone_end_rad_s": f"{ZONE}.open_end"}),
+)
+
 CONDITION = (
     Step(("condition.leak_down_worst",), health.worst_leak_down,
          {"leak_down": "internals.condition.leak_down"}),
@@ -63,4 +91,4 @@ CONDITION = (
          {"compression_pa": "internals.condition.compression"}),
 )
 
-STEPS = (*FUEL_SUPPLY, *SENSORS, *DRIVELINE, *CONDITION)
+STEPS = (*FUEL_SUPPLY, *SENSORS, *DRIVELINE, *PREIGNITION, *CONDITION)

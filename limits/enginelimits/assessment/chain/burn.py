@@ -7,7 +7,7 @@ from enginelimits.physics.airflow import residual, trapped_charge
 from enginelimits.physics.combustion import auto_ignition, burn_duration, flame_speed, phasing, wiebe
 from enginelimits.physics.cycle import compression, engine, exhaust
 from enginelimits.physics.cycle.cylinder import cylinder_cycle
-from enginelimits.physics.cycle.timing import timing_response
+from enginelimits.physics.cycle.timing import USUAL_RETARD, state_at_timing, timing_response
 from enginelimits.physics.gas import mixture
 
 SIZE = {"bore_m": "engine.bore", "stroke_m": "engine.stroke", "compression_ratio": "engine.compression_ratio"}
@@ -101,8 +101,7 @@ PEAK_FRICTION = {"friction_peak_share": "class.friction.peak_pressure_share"}
 TIMING = (
     Step(("combustion.best_half_burned", "combustion.knock_limited_half_burned", "knock.octane_wanted_at_best",
           "combustion.best_mean_effective_pressure", "combustion.best_peak_pressure",
-          "knock.octane_wanted_retarded", "exhaust.opening_pressure_retarded",
-          "exhaust.opening_temperature_retarded", "exhaust.opening_energy_retarded"), timing_response,
+          "knock.octane_wanted_retarded"), timing_response,
          {**ONE_CYLINDER, **PEAK_FRICTION, "octane_available": "knock.octane_available"}),
     Step(("combustion.angle_of_half_burned",), phasing.half_burned_of_spark,
          {"spark_advance_rad": "ignition.timing", "spark_delay_rad": "combustion.spark_delay",
@@ -166,15 +165,6 @@ EXHAUST = (
          {"valve_temperature_k": "exhaust.valve_temperature", **PORT}),
     Step(("exhaust.temperature",), exhaust.probe_reading,
          {"temperature_k": "exhaust.gas_temperature", "probe_error_k": "class.exhaust.probe_error"}),
-    Step(("exhaust.valve_temperature_retarded", "exhaust.energy_retarded", "exhaust.chemical_energy_retarded",
-          "exhaust.heat_capacity_retarded", "exhaust.open_wall_heat_retarded"), exhaust.exhaust_gas,
-         {**LEAVING, "opening_pressure_pa": "exhaust.opening_pressure_retarded",
-          "opening_temperature_k": "exhaust.opening_temperature_retarded",
-          "opening_energy_j_kg": "exhaust.opening_energy_retarded"}),
-    Step(("exhaust.gas_temperature_retarded",), exhaust.port_outlet_temperature,
-         {"valve_temperature_k": "exhaust.valve_temperature_retarded", **PORT}),
-    Step(("exhaust.temperature_retarded",), exhaust.probe_reading,
-         {"temperature_k": "exhaust.gas_temperature_retarded", "probe_error_k": "class.exhaust.probe_error"}),
 )
 
 ENERGY = (
@@ -193,6 +183,26 @@ ENERGY = (
           "valve_temperature_k": "exhaust.valve_temperature", "outlet_temperature_k": "exhaust.gas_temperature",
           "exhaust_energy_j_kg": "exhaust.energy", "exhaust_chemical_j_kg": "exhaust.chemical_energy",
           "exhaust_heat_capacity_j_kgk": "exhaust.heat_capacity"}),
+)
+
+# The same at other boosts, ten degrees later than best torque: stands in for timing when the knock limit is looked for
+BOOST_TRIAL = (
+    Step(("combustion.retarded_half_burned",), phasing.retarded_half_burned,
+         {"best_rad": "combustion.best_half_burned"}, fixed={"retard_rad": float(USUAL_RETARD)}),
+    Step(("knock.octane_wanted_at_trial", "exhaust.opening_pressure_at_trial", "exhaust.opening_temperature_at_trial",
+          "exhaust.opening_energy_at_trial"), state_at_timing,
+         {**ONE_CYLINDER, "half_burned_angle_rad": "combustion.retarded_half_burned"}),
+    Step(("knock.margin_at_trial",), auto_ignition.knock_margin,
+         {"octane": "knock.octane_available", "octane_required": "knock.octane_wanted_at_trial"}),
+    Step(("exhaust.valve_temperature_at_trial", "exhaust.energy_at_trial", "exhaust.chemical_energy_at_trial",
+          "exhaust.heat_capacity_at_trial", "exhaust.open_wall_heat_at_trial"), exhaust.exhaust_gas,
+         {**LEAVING, "opening_pressure_pa": "exhaust.opening_pressure_at_trial",
+          "opening_temperature_k": "exhaust.opening_temperature_at_trial",
+          "opening_energy_j_kg": "exhaust.opening_energy_at_trial"}),
+    Step(("exhaust.gas_temperature_at_trial",), exhaust.port_outlet_temperature,
+         {"valve_temperature_k": "exhaust.valve_temperature_at_trial", **PORT}),
+    Step(("exhaust.temperature_at_trial",), exhaust.probe_reading,
+         {"temperature_k": "exhaust.gas_temperature_at_trial", "probe_error_k": "class.exhaust.probe_error"}),
 )
 
 STEPS = (*CHARGE, *FLAME, *TIMING, *CYLINDER, *KNOCK, *EXHAUST, *ENERGY)

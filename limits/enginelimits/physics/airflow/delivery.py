@@ -130,9 +130,19 @@ def manifold_temperature_without_compressor(air_temperature_k: Array) -> Array:
     return air_temperature_k
 
 
-@valid(class_curve=(0.3, 1.4), class_factor=(0.6, 1.4), back_pressure_factor=(0.5, 1.3), cooling_gain=(0.8, 1.2))
+@valid(
+    class_curve=(0.3, 1.4),
+    class_factor=(0.6, 1.4),
+    back_pressure_factor=(0.5, 1.3),
+    cooling_gain=(0.8, 1.2),
+    tuning_kept=(0.7, 1.1),
+)
 def volumetric_efficiency_of_class(
-    class_curve: Array, class_factor: Array, back_pressure_factor: Array, cooling_gain: Array = 1.0
+    class_curve: Array,
+    class_factor: Array,
+    back_pressure_factor: Array,
+    cooling_gain: Array = 1.0,
+    tuning_kept: Array = 1.0,
 ) -> Array:
     """Volumetric efficiency of manifold density, from the class curve and the exhaust pressure.
 
@@ -146,6 +156,8 @@ def volumetric_efficiency_of_class(
         What exhaust pressure takes or gives. [1] Valid 0.5 to 1.3.
     cooling_gain : array
         What a fuel that cools more than gasoline gives. [1] Valid 0.8 to 1.2.
+    tuning_kept : array
+        What a turbine leaves of the filling by exhaust tuning. [1] Valid 0.7 to 1.1.
 
     Returns
     -------
@@ -154,7 +166,7 @@ def volumetric_efficiency_of_class(
 
     Equation
     --------
-    class_curve * class_factor * back_pressure_factor * cooling_gain
+    class_curve * class_factor * back_pressure_factor * cooling_gain * tuning_kept
 
     Source
     ------
@@ -165,7 +177,7 @@ def volumetric_efficiency_of_class(
     >>> round(volumetric_efficiency_of_class(0.98, 1.0, 0.97), 4)
     0.9506
     """
-    return class_curve * class_factor * back_pressure_factor * cooling_gain
+    return class_curve * class_factor * back_pressure_factor * cooling_gain * tuning_kept
 
 
 @valid(boost_pa=(0.0, 400e3), speed_rad_s=(0.0, 2000.0))

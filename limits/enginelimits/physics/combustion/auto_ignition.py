@@ -316,3 +316,52 @@ def anchored_offset(
     """
     highest = np.asarray(octane_required_earliest) - octane
     return np.maximum(np.asarray(octane_required_latest) - octane, np.minimum(prior, highest))
+
+
+def knock_limited_boost(
+    boost_pa: Array, margins: Array, exhaust_temperatures_k: Array, exhaust_limit_k: Array
+) -> Array:
+    """Greatest boost with octane numbers to spare and exhaust below its limit, from a few boosts tried.
+
+    Parameters
+    ----------
+    boost_pa : array
+        Boosts tried, rising, one axis. [Pa]
+    margins : array
+        Octane numbers to spare at each, boosts on the last axis; falling. [1]
+    exhaust_temperatures_k : array
+        At each, boosts on the last axis; rising. [K]
+    exhaust_limit_k : array
+        Limit of that temperature. [K]
+
+    Returns
+    -------
+    boost_pa : array
+        The last axis gone: the least tried where even that is too much, the greatest where nothing limits. [Pa]
+
+    Equation
+    --------
+    Solved: straight lines over boost_pa; the first at which margins fall to nil or exhaust_temperatures_k reach the
+    limit
+
+    Source
+    ------
+    own-computation
+
+    Examples
+    --------
+    >>> float(knock_limited_boost(np.array([0.0, 1e5]), np.array([4.0, -4.0]), np.array([1100.0, 1150.0]), 1223.15))
+    50000.0
+    """
+    room = [np.asarray(margins), (np.asarray(exhaust_limit_k)[..., None] - np.asarray(exhaust_temperatures_k)) / 10.0]
+    least = np.minimum(*np.broadcast_arrays(*room))
+    low, high = least[..., :-1], least[..., 1:]
+    with np.errstate(invalid="ignore", divide="ignore"):
+        share = np.clip(low / (low - high), 0.0, 1.0)
+    crossing = boost_pa[:-1] + share * np.diff(boost_pa)
+    falls = (low >= 0.0) & (high < 0.0)
+    first = np.argmax(falls, axis=-1)[..., None]
+    found = np.take_along_axis(crossing, first, axis=-1)[..., 0]
+    ends = np.where(least[..., 0] < 0.0, boost_pa[0], boost_pa[-1])
+    limited = np.where(np.any(falls, axis=-1) & (least[..., 0] >= 0.0), found, ends)
+    return np.where(np.isfinite(least).all(axis=-1), limited, np.nan)

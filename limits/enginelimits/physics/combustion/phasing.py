@@ -250,3 +250,35 @@ def spark_advance(start_of_combustion_rad: Array, spark_delay_rad: Array) -> Arr
     0.4
     """
     return spark_delay_rad - np.asarray(start_of_combustion_rad)
+
+
+@valid(best_rad=(-0.2, 0.5), retard_rad=(0.0, 0.4))
+def retarded_half_burned(best_rad: Array, retard_rad: Array) -> Array:
+    """Half-burned angle of a given retard from best torque.
+
+    Parameters
+    ----------
+    best_rad : array
+        Of best torque, after top dead centre. [rad] Valid -0.2 to 0.5.
+    retard_rad : array
+        From there. [rad] Valid 0 to 0.4.
+
+    Returns
+    -------
+    half_burned_angle_rad : array
+        Broadcast of the arguments. [rad]
+
+    Equation
+    --------
+    best_rad + retard_rad
+
+    Source
+    ------
+    own-computation
+
+    Examples
+    --------
+    >>> round(float(retarded_half_burned(0.12, 0.175)), 3)
+    0.295
+    """
+    return np.asarray(best_rad) + retard_rad

@@ -281,3 +281,177 @@ def least_torque(caps_nm: Array, applies: Array = True) -> Array:
     caps, counts = np.broadcast_arrays(np.asarray(caps_nm, dtype=float), np.asarray(applies, dtype=bool))
     least = np.min(np.where(counts, caps, np.inf), axis=-1)
     return np.where(np.any(counts, axis=-1), least, np.nan)
+
+
+@valid(
+    band_mean_effective_pressure_pa=(200000.0, 5000000.0),
+    direct_share=(0.0, 1.0),
+    oil_without_category=(0.0, 1.0),
+    port_relief=(0.0, 1.0),
+    oil_penalty=(0.0, 0.5),
+    built_for_boost=(0.0, 1.0),
+    standard_torque_nm=(0.0, 3000.0),
+    displacement_m3=(5e-05, 0.05),
+    allowance=(0.8, 1.5),
+)
+def allowed_for_build(
+    band_mean_effective_pressure_pa: Array,
+    direct_share: Array,
+    oil_without_category: Array,
+    port_relief: Array,
+    oil_penalty: Array,
+    built_for_boost: Array,
+    standard_torque_nm: Array,
+    displacement_m3: Array,
+    allowance: Array,
+) -> Array:
+    """Brake mean effective pressure that this build is run at in the zone: by the class's band, or by what its maker ran.
+
+    Parameters
+    ----------
+    band_mean_effective_pressure_pa : array
+        Of the class at this speed. [Pa] Valid 200000 to 5e+06.
+    direct_share : array
+        Of the fuel that is injected into the cylinders. [1] Valid 0 to 1.
+    oil_without_category : array
+        One for an oil outside categories with a pre-ignition test. [1] Valid 0 to 1.
+    port_relief : array
+        How much more when all fuel goes through the ports. [1] Valid 0 to 1.
+    oil_penalty : array
+        How much less with an oil outside such categories. [1] Valid 0 to 0.5.
+    built_for_boost : array
+        One for an engine that its maker boosted. [1] Valid 0 to 1.
+    standard_torque_nm : array
+        The maker's greatest; nil if not known, and the band stands. [N*m] Valid 0 to 3000.
+    displacement_m3 : array
+        Swept volume of all cylinders. [m^3] Valid 5e-05 to 0.05.
+    allowance : array
+        Over the maker's mean effective pressure. [1] Valid 0.8 to 1.5.
+
+    Returns
+    -------
+    mean_effective_pressure_pa : array
+        Broadcast of the arguments. [Pa]
+
+    Equation
+    --------
+    band = band_mean_effective_pressure_pa * (1 + port_relief * (1 - direct_share)) * (1 - oil_penalty * oil_without_category)
+    maker = allowance * 4 * pi * standard_torque_nm / displacement_m3
+    where(built_for_boost * standard_torque_nm > 0, maker, band)
+
+    Source
+    ------
+    common-practice
+
+    Examples
+    --------
+    >>> round(float(allowed_for_build(14e5, 1.0, 0.0, 0.25, 0.08, False, 0.0, 2e-3, 1.1)) / 1e5, 1)
+    14.0
+    >>> round(float(allowed_for_build(14e5, 1.0, 0.0, 0.25, 0.08, True, 320.0, 2e-3, 1.1)) / 1e5, 1)
+    22.1
+    """
+    band = allowed_mean_effective_pressure(
+        band_mean_effective_pressure_pa, 1.0 - np.asarray(direct_share), oil_without_category, port_relief, oil_penalty
+    )
+    maker = allowed_over_standard(4.0 * np.pi * np.asarray(standard_torque_nm) / displacement_m3, allowance)
+    return np.where(np.asarray(built_for_boost, dtype=bool) & (np.asarray(standard_torque_nm) > 0.0), maker, band)
+
+
+@valid(
+    allowed_mean_effective_pressure_pa=(100000.0, 5000000.0),
+    brake_mean_effective_pressure_pa=(-1000000.0, 6000000.0),
+    speed_rad_s=(0.0, 2000.0),
+    zone_end_rad_s=(100.0, 600.0),
+)
+def zone_margin(
+    allowed_mean_effective_pressure_pa: Array,
+    brake_mean_effective_pressure_pa: Array,
+    speed_rad_s: Array,
+    zone_end_rad_s: Array,
+) -> Array:
+    """Allowed over actual load in the zone of low-speed pre-ignition; beyond its end it means nothing.
+
+    Parameters
+    ----------
+    allowed_mean_effective_pressure_pa : array
+        In the zone. [Pa] Valid 100000 to 5e+06.
+    brake_mean_effective_pressure_pa : array
+        As predicted. [Pa] Valid -1e+06 to 6e+06.
+    speed_rad_s : array
+        Crankshaft. [rad/s] Valid 0 to 2000.
+    zone_end_rad_s : array
+        Last speed of the zone. [rad/s] Valid 100 to 600.
+
+    Returns
+    -------
+    margin : array
+        Broadcast of the arguments. [1]
+
+    Equation
+    --------
+    Solved: preignition_margin where in_preignition_zone, not a number elsewhere
+
+    Source
+    ------
+    common-practice
+
+    Examples
+    --------
+    >>> [round(float(zone_margin(14e5, 17.5e5, s, 314.0)), 2) for s in (210.0, 400.0)]
+    [0.8, nan]
+    """
+    margin = preignition_margin(allowed_mean_effective_pressure_pa, brake_mean_effective_pressure_pa)
+    return np.where(in_preignition_zone(speed_rad_s, zone_end_rad_s), margin, np.nan)
+
+
+@valid(
+    zone_torque_nm=(0.0, 5000.0),
+    clutch_capacity_nm=(10.0, 5000.0),
+    gearbox_rating_nm=(10.0, 5000.0),
+    speed_rad_s=(0.0, 2000.0),
+    zone_end_rad_s=(100.0, 600.0),
+)
+def torque_cap(
+    zone_torque_nm: Array,
+    clutch_capacity_nm: Array,
+    gearbox_rating_nm: Array,
+    speed_rad_s: Array,
+    zone_end_rad_s: Array,
+) -> Array:
+    """Torque that pre-ignition zone, clutch and gearbox all allow at this speed.
+
+    Parameters
+    ----------
+    zone_torque_nm : array
+        At the load that the zone allows, opening above it. [N*m] Valid 0 to 5000.
+    clutch_capacity_nm : array
+        Before it slips. [N*m] Valid 10 to 5000.
+    gearbox_rating_nm : array
+        As rated by its maker or class. [N*m] Valid 10 to 5000.
+    speed_rad_s : array
+        Crankshaft. [rad/s] Valid 0 to 2000.
+    zone_end_rad_s : array
+        Above this speed the zone says nothing. [rad/s] Valid 100 to 600.
+
+    Returns
+    -------
+    torque_nm : array
+        Broadcast of the arguments. [N*m]
+
+    Equation
+    --------
+    driveline = min(clutch_capacity_nm, gearbox_rating_nm)
+    where(speed_rad_s > zone_end_rad_s, driveline, min(zone_torque_nm, driveline))
+
+    Source
+    ------
+    own-computation
+
+    Examples
+    --------
+    >>> float(torque_cap(280.0, 420.0, 350.0, 250.0, 366.0)), float(torque_cap(280.0, 420.0, 350.0, 400.0, 366.0))
+    (280.0, 350.0)
+    """
+    driveline = np.minimum(clutch_capacity_nm, gearbox_rating_nm)
+    in_zone = in_preignition_zone(speed_rad_s, zone_end_rad_s)
+    return np.where(in_zone, np.minimum(zone_torque_nm, driveline), driveline)

@@ -36,9 +36,15 @@ class TimingResponse(NamedTuple):
     best_imep_pa: Array  # gross
     best_peak_pressure_pa: Array
     octane_required_retarded: Array  # ten degrees later than best torque
-    opening_pressure_retarded_pa: Array
-    opening_temperature_retarded_k: Array
-    opening_energy_retarded_j_kg: Array
+
+
+class TimedState(NamedTuple):
+    """Of the cycle at one half-burned angle."""
+
+    octane_required: Array
+    opening_pressure_pa: Array
+    opening_temperature_k: Array
+    opening_energy_j_kg: Array
 
 
 @valid(
@@ -165,8 +171,7 @@ def timing_response(
     Returns
     -------
     response : TimingResponse
-        Broadcast over the arguments: angles [rad], octane numbers [1], pressures [Pa], temperature [K],
-        energy [J/kg].
+        Broadcast over the arguments: angles [rad], octane numbers [1], pressures [Pa].
 
     Equation
     --------
@@ -238,9 +243,186 @@ def timing_response(
         _at(_powers(closed.gross_imep_pa), best),
         _at(_powers(closed.peak_pressure_pa), best),
         _at(octane, later),
-        _at(_powers(closed.opening_pressure_pa), later),
-        _at(_powers(closed.opening_temperature_k), later),
-        _at(_powers(closed.opening_energy_j_kg), later),
+    )
+
+
+@valid(
+    bore_m=(0.03, 0.20),
+    stroke_m=(0.02, 0.30),
+    rod_length_m=(0.05, 0.60),
+    compression_ratio=(6.0, 16.0),
+    speed_rad_s=(50.0, 1500.0),
+    trapped_mass_kg=(1e-5, 1e-2),
+    closing_temperature_k=(250.0, 500.0),
+    fuel_mass_fraction=(0.0, 0.2),
+    residual_fraction=(0.0, 0.5),
+    water_fraction=(0.0, 0.06),
+    lambda_ratio=(0.6, 1.5),
+    heating_value_j_kg=(18e6, 46e6),
+    combustion_efficiency=(0.8, 1.0),
+    ethanol_mass_fraction=(0.0, 1.0),
+    methanol_mass_fraction=(0.0, 1.0),
+    burn_duration_rad=(0.3, 1.8),
+    wiebe_a=(2.0, 10.0),
+    wiebe_form=(1.0, 4.0),
+    intake_closing_rad=(0.0, 1.75),
+    exhaust_opening_rad=(0.0, 1.6),
+    wall_temperature_k=(300.0, 600.0),
+    heat_transfer_factor=(0.0, 3.0),
+    intake_pressure_pa=(2e4, 5e5),
+    exhaust_pressure_pa=(5e4, 8e5),
+    knock_temperature_ratio=(0.9, 1.2),
+    half_burned_angle_rad=(-0.3, 0.9),
+)
+def state_at_timing(
+    *,
+    bore_m: Array,
+    stroke_m: Array,
+    rod_length_m: Array,
+    compression_ratio: Array,
+    speed_rad_s: Array,
+    trapped_mass_kg: Array,
+    closing_temperature_k: Array,
+    fuel_mass_fraction: Array,
+    residual_fraction: Array,
+    water_fraction: Array,
+    lambda_ratio: Array,
+    heating_value_j_kg: Array,
+    combustion_efficiency: Array,
+    ethanol_mass_fraction: Array,
+    burn_duration_rad: Array,
+    wiebe_a: Array,
+    wiebe_form: Array,
+    intake_closing_rad: Array,
+    exhaust_opening_rad: Array,
+    wall_temperature_k: Array,
+    heat_transfer_factor: Array,
+    intake_pressure_pa: Array,
+    exhaust_pressure_pa: Array,
+    knock_temperature_ratio: Array,
+    half_burned_angle_rad: Array,
+    methanol_mass_fraction: Array = 0.0,
+) -> TimedState:
+    """What one cylinder wants of the fuel, and its state at exhaust opening, at one half-burned angle.
+
+    Parameters
+    ----------
+    bore_m : array
+        Bore. [m] Valid 0.03 to 0.20.
+    stroke_m : array
+        Stroke. [m] Valid 0.02 to 0.30.
+    rod_length_m : array
+        Between the centres. [m] Valid 0.05 to 0.60.
+    compression_ratio : array
+        Geometric. [1] Valid 6 to 16.
+    speed_rad_s : array
+        Crankshaft speed. [rad/s] Valid 50 to 1500.
+    trapped_mass_kg : array
+        Air, fuel and residual gas at intake closing. [kg] Valid 1e-5 to 1e-2.
+    closing_temperature_k : array
+        Gas at intake closing. [K] Valid 250 to 500.
+    fuel_mass_fraction : array
+        Fuel over the whole mass. [1] Valid 0 to 0.2.
+    residual_fraction : array
+        Burned gas left over, of the whole mass. [1] Valid 0 to 0.5.
+    water_fraction : array
+        Water vapour of the air, of the whole mass. [1] Valid 0 to 0.06.
+    lambda_ratio : array
+        Air over stoichiometric air. [1] Valid 0.6 to 1.5.
+    heating_value_j_kg : array
+        Lower heating value of the fuel as vapour. [J/kg] Valid 18e6 to 46e6.
+    combustion_efficiency : array
+        Share of the charge that burns. [1] Valid 0.8 to 1.
+    ethanol_mass_fraction : array
+        Of the fuel. [1] Valid 0 to 1.
+    methanol_mass_fraction : array
+        Of the fuel. [1] Valid 0 to 1.
+    burn_duration_rad : array
+        Nominal duration of Wiebe's function. [rad] Valid 0.3 to 1.8.
+    wiebe_a : array
+        Efficiency exponent. [1] Valid 2 to 10.
+    wiebe_form : array
+        Form exponent. [1] Valid 1 to 4.
+    intake_closing_rad : array
+        After bottom dead centre. [rad] Valid 0 to 1.75.
+    exhaust_opening_rad : array
+        Before bottom dead centre. [rad] Valid 0 to 1.6.
+    wall_temperature_k : array
+        Mean over head, crown and liner. [K] Valid 300 to 600.
+    heat_transfer_factor : array
+        On Woschni's coefficient; 0 for none. [1] Valid 0 to 3.
+    intake_pressure_pa : array
+        Manifold, absolute. [Pa] Valid 2e4 to 5e5.
+    exhaust_pressure_pa : array
+        At the ports, absolute. [Pa] Valid 5e4 to 8e5.
+    knock_temperature_ratio : array
+        Temperature that counts for auto-ignition over that of the fresh gas. [1] Valid 0.9 to 1.2.
+    half_burned_angle_rad : array
+        Half the charge burned, after top dead centre. [rad] Valid -0.3 to 0.9.
+
+    Returns
+    -------
+    state : TimedState
+        Broadcast over the arguments: octane number [1], pressure [Pa], temperature [K], energy [J/kg].
+
+    Equation
+    --------
+    Solved: the closed cycle at half_burned_angle_rad, on the coarse grid of the searches
+
+    Source
+    ------
+    own-computation, on the closed cycle
+
+    Examples
+    --------
+    >>> one = state_at_timing(
+    ...     bore_m=0.086, stroke_m=0.086, rod_length_m=0.143, compression_ratio=9.5, speed_rad_s=420.0,
+    ...     trapped_mass_kg=8.5e-4, closing_temperature_k=350.0, fuel_mass_fraction=0.072, residual_fraction=0.04,
+    ...     water_fraction=0.0, lambda_ratio=0.85, heating_value_j_kg=43.7e6, combustion_efficiency=0.965,
+    ...     ethanol_mass_fraction=0.0, methanol_mass_fraction=0.0, burn_duration_rad=0.90, wiebe_a=5.0, wiebe_form=2.0,
+    ...     intake_closing_rad=0.87, exhaust_opening_rad=0.87, wall_temperature_k=450.0, heat_transfer_factor=1.0,
+    ...     intake_pressure_pa=1.7e5, exhaust_pressure_pa=1.6e5, knock_temperature_ratio=1.0,
+    ...     half_burned_angle_rad=0.30)
+    >>> 90.0 < float(one.octane_required) < 120.0
+    True
+    """
+    charge = fresh_charge(
+        fuel_mass_fraction=fuel_mass_fraction,
+        residual_fraction=residual_fraction,
+        lambda_ratio=lambda_ratio,
+        heating_value_j_kg=heating_value_j_kg,
+        combustion_efficiency=combustion_efficiency,
+        ethanol_share=ethanol_mass_fraction,
+        methanol_share=methanol_mass_fraction,
+        water_fraction=water_fraction,
+    )
+    closed = closed_cycle(
+        charge,
+        bore_m=bore_m,
+        stroke_m=stroke_m,
+        rod_length_m=rod_length_m,
+        compression_ratio=compression_ratio,
+        speed_rad_s=speed_rad_s,
+        trapped_mass_kg=trapped_mass_kg,
+        closing_temperature_k=closing_temperature_k,
+        half_burned_angle_rad=half_burned_angle_rad,
+        burn_duration_rad=burn_duration_rad,
+        wiebe_a=wiebe_a,
+        wiebe_form=wiebe_form,
+        intake_closing_rad=intake_closing_rad,
+        exhaust_opening_rad=exhaust_opening_rad,
+        wall_temperature_k=wall_temperature_k,
+        heat_transfer_factor=heat_transfer_factor,
+        intake_pressure_pa=intake_pressure_pa,
+        exhaust_pressure_pa=exhaust_pressure_pa,
+        knock_temperature_ratio=knock_temperature_ratio,
+        steps=COARSE,
+    )
+    return TimedState(
+        octane_for_integral(closed.knock_integral),
+        closed.opening_pressure_pa,
+        closed.opening_temperature_k,
+        closed.opening_energy_j_kg,
     )
 
 

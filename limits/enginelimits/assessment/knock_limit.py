@@ -1,0 +1,66 @@
+"""The boost at which knock or exhaust heat limits an engine, found by trying a few boosts at each speed.
+
+The cycle runs ten degrees later than best torque, as late as is usual; everything between boost and knock is computed
+again for each boost, so that charge temperature, exhaust pressure, residual gas and burning follow.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+import numpy as np
+
+from enginelimits.assessment.chain.burn import BOOST_TRIAL
+from enginelimits.assessment.columns import Column, Step, names_of
+from enginelimits.assessment.runner import ordered, run
+from enginelimits.physics.combustion.auto_ignition import knock_limited_boost
+
+LIMITED, MARGIN, EXHAUST = "knock.limited_boost", "knock.margin_at_trial", "exhaust.temperature_at_trial"
+# Boosts tried, gauge: further apart where octane numbers change more slowly
+BOOSTS = np.array([0.0, 0.3e5, 0.65e5, 1.05e5, 1.6e5, 2.3e5])
+EXHAUST_LIMIT = 950.0 + 273.15  # K, of the definition of this quantity
+
+
+def limited_boost(steps: Sequence[Step], columns: Mapping[str, Column]) -> dict[str, Column]:
+    """The column of knock.limited_boost; empty for an engine that nothing boosts."""
+    boost = columns.get("air.boost")
+    if "compressor.pressure_ratio" not in columns or boost is None:
+        return {}
+    given = {"air.boost"} | {id_ for step in BOOST_TRIAL for id_ in step.gives}
+    trial = [step for step in steps if not given.intersection(step.gives)] + list(BOOST_TRIAL)
+    moved = _moved_by("air.boost", _needed(ordered(trial), {MARGIN, EXHAUST}))
+    # timing stays that of the run
+    kept = {name: column for name, column in columns.items() if name not in {id_ for s in moved for id_ in s.gives}}
+    tried = [run(moved, {**kept, "air.boost": Column(np.full((1, 1, 1), value))}) for value in BOOSTS]
+    margins, exhausts = ([found[id_].si for found in tried] for id_ in (MARGIN, EXHAUST))
+    takes = {"boost_pa": "air.boosts_tried", "margins": MARGIN, "exhaust_temperatures_k": EXHAUST}
+    step = Step((LIMITED,), knock_limited_boost, takes)
+    last = tried[-1][MARGIN]
+    if any(value is None for value in (*margins, *exhausts)):
+        return {LIMITED: Column(None, last.missing, rests=last.rests, step=step, takes=takes)}
+    found = knock_limited_boost(BOOSTS, _stacked(margins), _stacked(exhausts), np.float64(EXHAUST_LIMIT))
+    return {LIMITED: Column(found, outside=~np.isfinite(found), rests=last.rests, step=step, takes=takes)}
+
+
+def _stacked(values: list[Any]) -> Any:
+    return np.stack(np.broadcast_arrays(*values), axis=-1)
+
+
+def _needed(steps: Sequence[Step], targets: set[str]) -> list[Step]:
+    kept, wanted = [], set(targets)
+    for step in reversed(steps):
+        if wanted.intersection(step.gives):
+            kept.append(step)
+            wanted.update(name for source in step.takes.values() for name in names_of(source))
+    return kept[::-1]
+
+
+def _moved_by(id_: str, steps: Sequence[Step]) -> list[Step]:
+    """The steps that rest on a quantity."""
+    moved, reached = [], {id_}
+    for step in steps:
+        if reached.intersection(name for source in step.takes.values() for name in names_of(source)):
+            moved.append(step)
+            reached.update(step.gives)
+    return moved
