@@ -69,11 +69,12 @@ def test_more_boost_at_the_same_half_burned_angle_never_lowers_peak_pressure(pre
         mass = 6e-4 * pressure / 1e5 * scale
         return cylinder_cycle(
             bore_m=0.086, stroke_m=0.086, rod_length_m=0.143, compression_ratio=10.0, speed_rad_s=rpm * RPM,
-            trapped_mass_kg=mass, closing_temperature_k=340.0, gas_constant_j_kgk=275.0,
-            released_heat_j=2.4e6 * mass, half_burned_angle_rad=half_burned, burn_duration_rad=0.9, wiebe_a=5.0,
-            wiebe_form=2.0, intake_closing_rad=0.87, exhaust_opening_rad=0.87, wall_temperature_k=420.0,
-            heat_transfer_factor=1.0, intake_pressure_pa=pressure * scale, exhaust_pressure_pa=pressure * scale,
-            ethanol_mass_fraction=0.0).peak_pressure_pa
+            trapped_mass_kg=mass, closing_temperature_k=340.0, fuel_mass_fraction=0.066, residual_fraction=0.04,
+            water_fraction=0.005, lambda_ratio=0.92, heating_value_j_kg=43.5e6, combustion_efficiency=0.97,
+            ethanol_mass_fraction=0.0, methanol_mass_fraction=0.0, half_burned_angle_rad=half_burned,
+            burn_duration_rad=0.9, wiebe_a=5.0, wiebe_form=2.0, intake_closing_rad=0.87, exhaust_opening_rad=0.87,
+            wall_temperature_k=420.0, heat_transfer_factor=1.0, intake_pressure_pa=pressure * scale,
+            exhaust_pressure_pa=pressure * scale, knock_temperature_ratio=1.0).peak_pressure_pa
 
     assert peak(more) > peak(1.0)
 
