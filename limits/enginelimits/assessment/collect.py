@@ -206,24 +206,21 @@ def _basis(column: Column, filled: Filled) -> str:
 
 def _percentiles(rows: FloatArray) -> FloatArray:
     """The 5th and 95th percentile of each column, over the draws that are known."""
-    found = np.full((2, rows.shape[1]), np.nan)
-    # All columns at once where no draw is missing; a column with gaps is done for itself.
-    whole = np.isfinite(rows).all(axis=0)
-    if whole.any():
-        found[:, whole] = np.percentile(rows[:, whole], (5, 95), axis=0)
-    if not whole.all():
-        found[:, ~whole] = np.nanpercentile(rows[:, ~whole], (5, 95), axis=0)
-    return found
+    ordered_rows = np.sort(rows, axis=0)  # what is unknown comes last
+    known_draws = np.isfinite(rows).sum(axis=0)
+    ends = []
+    for share in (0.05, 0.95):
+        place = share * np.maximum(known_draws - 1, 0)
+        low = place.astype(np.intp)
+        high = np.minimum(low + 1, np.maximum(known_draws - 1, 0))
+        at_low, at_high = (np.take_along_axis(ordered_rows, at[None], axis=0)[0] for at in (low, high))
+        ends.append(at_low + (place - low) * (at_high - at_low))
+    return np.where(known_draws > 0, np.array(ends), np.nan)
 
 
 def _curve(kind: QuantityKind, column: Column, speeds: FloatArray, samples: int) -> Curve:
     values = _full(known(column), (1, 1 + samples, len(speeds)))[0]
     low = high = None
     if samples:
-        rows = values[1:]
-        usable = np.isfinite(rows).any(axis=0)
-        ends = np.full((2, len(speeds)), np.nan)
-        if usable.any():
-            ends[:, usable] = _percentiles(rows[:, usable])
-        low, high = (tuple(_or_none(x) for x in end) for end in ends)
+        low, high = (tuple(_or_none(x) for x in end) for end in _percentiles(values[1:]))
     return Curve(kind.id, kind.unit, tuple(_or_none(x) for x in values[0]), low, high)

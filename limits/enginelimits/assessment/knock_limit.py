@@ -18,7 +18,7 @@ from enginelimits.physics.combustion.auto_ignition import knock_limited_boost
 
 LIMITED, MARGIN, EXHAUST = "knock.limited_boost", "knock.margin_at_trial", "exhaust.temperature_at_trial"
 # Boosts tried, gauge: further apart where octane numbers change more slowly
-BOOSTS = np.array([0.0, 0.3e5, 0.65e5, 1.05e5, 1.6e5, 2.3e5])
+BOOSTS = np.array([0.0, 0.35e5, 0.8e5, 1.4e5, 2.2e5])
 EXHAUST_LIMIT = 950.0 + 273.15  # K, of the definition of this quantity
 
 
@@ -27,10 +27,10 @@ def limited_boost(steps: Sequence[Step], columns: Mapping[str, Column]) -> dict[
     boost = columns.get("air.boost")
     if "compressor.pressure_ratio" not in columns or boost is None:
         return {}
-    given = {"air.boost"} | {id_ for step in BOOST_TRIAL for id_ in step.gives}
+    # best torque is taken where it is at the boost of the run: it moves by a degree
+    given = {"air.boost", "combustion.best_half_burned"} | {id_ for step in BOOST_TRIAL for id_ in step.gives}
     trial = [step for step in steps if not given.intersection(step.gives)] + list(BOOST_TRIAL)
     moved = _moved_by("air.boost", _needed(ordered(trial), {MARGIN, EXHAUST}))
-    # timing stays that of the run
     kept = {name: column for name, column in columns.items() if name not in {id_ for s in moved for id_ in s.gives}}
     tried = [run(moved, {**kept, "air.boost": Column(np.full((1, 1, 1), value))}) for value in BOOSTS]
     margins, exhausts = ([found[id_].si for found in tried] for id_ in (MARGIN, EXHAUST))
@@ -57,10 +57,11 @@ def _needed(steps: Sequence[Step], targets: set[str]) -> list[Step]:
 
 
 def _moved_by(id_: str, steps: Sequence[Step]) -> list[Step]:
-    """The steps that rest on a quantity."""
+    """The steps that rest on a quantity, and those of the trial itself."""
     moved, reached = [], {id_}
     for step in steps:
-        if reached.intersection(name for source in step.takes.values() for name in names_of(source)):
+        sources = (name for source in step.takes.values() for name in names_of(source))
+        if step in BOOST_TRIAL or reached.intersection(sources):
             moved.append(step)
             reached.update(step.gives)
     return moved
