@@ -137,12 +137,12 @@ def table() -> dict[str, Any]:
 def module(arrays: dict[str, Any]) -> str:
     """The text of the shipped module."""
     text = [
-        '"""Fresh and burned gas in numbers: made by tools/burned_gas_table.py with Cantera, not to be edited.\n\n'
-        "Over fuel (hydrocarbon CH1.87, ethanol, methanol), lambda, and for the polynomials the powers of ln(p / 30 bar)"
-        "\nand of y = R T in MJ/kg: ENERGY in J/kg over complete products at 298.15 K, GAS_CONSTANT in J/(kg*K).\n"
-        "RESIDUAL: frozen burned gas; heat capacity in powers of T/1000 K, gas constant, enthalpy at 298.15 K.\n"
-        "FRESH: dry air, hydrocarbon vapour, ethanol vapour, methanol vapour, water vapour; heat capacity, gas constant."
-        '\n"""\n\nimport numpy as np\n',
+        '# ruff: noqa: SIM905\n"""Fresh and burned gas in numbers: made by tools/burned_gas_table.py, not to be edited.\n',
+        "Over fuel (hydrocarbon CH1.87, ethanol, methanol), lambda, and for the polynomials the powers of",
+        "ln(p / 30 bar) and of y = R T in MJ/kg: ENERGY in J/kg over complete products at 298.15 K, GAS_CONSTANT in",
+        "J/(kg*K). RESIDUAL: frozen burned gas; heat capacity in powers of T/1000 K, gas constant, enthalpy at 298.15 K.",
+        "FRESH: dry air, hydrocarbon vapour, ethanol vapour, methanol vapour, water vapour; heat capacity, gas constant.",
+        '"""\n\nimport numpy as np\n',
         f"LAMBDAS = np.array({LAMBDAS!r})",
     ]
     # one number string an array keeps the module short; numpy reads it at once

@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 
 from enginelimits.assessment.chain.all_steps import STEPS
+from enginelimits.assessment.chain.burn import BOOST_TRIAL
 from enginelimits.assessment.columns import Step
 from enginelimits.assessment.runner import chosen, ordered
 from enginelimits.assessment.vocabulary import QUANTITIES, printed
@@ -28,9 +29,18 @@ REGULATORS = ("boost-referenced", "fixed")
 GIVEN_OTHERWISE = {
     "engine.speed", "air.anchor_scale", "air.anchored_factor", "air.anchor_scale_at_torque",
     "air.anchor_scale_at_power",
+    # solved on the maker's engine, or on trial boosts
+    "knock.anchored_offset",
+    "knock.anchored_spread",
+    "knock.factory_wanted_latest",
+    "knock.factory_wanted_earliest",
+    "knock.factory_octane",
+    "knock.limited_boost",
+    *(id_ for trial in BOOST_TRIAL for id_ in trial.gives),
 }
 # A ratio of the two whatever they measure: they must share a unit, which their names cannot say.
-OF_ANY_UNIT = {("over_standard", "as_built"), ("over_standard", "standard")}
+# Yes and no count as one and nil.
+OF_ANY_UNIT = {("over_standard", "as_built"), ("over_standard", "standard"), ("allowed_for_build", "built_for_boost")}
 
 
 def label(step: Step) -> str:

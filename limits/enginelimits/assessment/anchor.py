@@ -63,12 +63,12 @@ def anchors(
     if scale is None:
         return {}
     rests = standard.rests
-    anchored = {}
+    anchored: dict[str, Column] = {}
     offset = _offset(steps, {**inputs, FACTOR: Column(delivery.bounded_anchor(scale))}, earliest, latest, rests)
     if offset is not None:
-        anchored[OFFSET] = offset
+        anchored = offset
         timed = _upstream(steps, inputs, ANGLE)
-        found = run(timed, {**inputs, OFFSET: offset, FACTOR: Column(delivery.bounded_anchor(scale))})[ANGLE].si
+        found = run(timed, {**inputs, **offset, FACTOR: Column(delivery.bounded_anchor(scale))})[ANGLE].si
         scale = _scale(moved, {**known, ANGLE: Column(found)}, standard.torque, scale)
     return {} if scale is None else anchored | _over_speed(scale, standard.at, speeds, rests)
 
@@ -123,7 +123,7 @@ def _scale(moved: list[Step], known: Mapping[str, Column], asked: Any, start: An
 
 def _offset(
     steps: Sequence[Step], inputs: dict[str, Column], earliest: Any, latest: Any, rests: frozenset[str]
-) -> Column | None:
+) -> dict[str, Column] | None:
     """The engine's octane offset at the maker's torque, between what the class's factory angles allow."""
     reserve = inputs["ignition.spark_reserve"].si
     needed = _upstream(steps, inputs, WANTED, without=ANGLE)
@@ -137,11 +137,17 @@ def _offset(
     at_latest, at_earliest, prior = wanted(latest), wanted(earliest), inputs["class.knock.octane_offset"].si
     if at_latest is None or held is None or change is None:
         return None
-    takes = {"prior": "class.knock.octane_offset", "octane_required_latest": "knock.factory_wanted_latest",
-             "octane_required_earliest": "knock.factory_wanted_earliest", "octane": "knock.factory_octane"}
+    solved = {
+        "knock.factory_wanted_latest": at_latest,
+        "knock.factory_wanted_earliest": at_earliest,
+        "knock.factory_octane": held - change,
+    }
+    takes = {"prior": "class.knock.octane_offset",
+             **dict(zip(("octane_required_latest", "octane_required_earliest", "octane"), solved, strict=True))}
     step = Step((OFFSET,), auto_ignition.anchored_offset, takes)
-    offset = auto_ignition.anchored_offset(prior, at_latest, at_earliest, held - change)
-    return Column(offset, rests=rests | {"class.knock.octane_offset"}, step=step, takes=takes)
+    offset = auto_ignition.anchored_offset(prior, *solved.values())
+    of_class = Column(offset, rests=rests | {"class.knock.octane_offset"}, step=step, takes=takes)
+    return {OFFSET: of_class, **{name: Column(value, rests=rests) for name, value in solved.items()}}
 
 
 def _parted(steps: Sequence[Step]) -> tuple[list[Step], list[Step]]:

@@ -89,7 +89,8 @@ def _words() -> tuple[QuantityKind, ...]:
         q("air.anchored_factor", "1", "none", "The same within its bounds, smooth over speed.", detail=True),
         q("air.back_pressure_factor", "1", "none", "What exhaust pressure takes from the filling.", detail=True),
         q("air.manifold_density", "kg/m^3", "none", "Density of the air in the manifold.", detail=True),
-        q("air.cooling_gain", "1", "none", "Air gained where the fuel cools the charge more than gasoline.", detail=True),
+        q("air.cooling_gain", "1", "none", "Air gained where the fuel cools the charge more than gasoline.",
+          detail=True),
         q("air.mass_flow", "kg/s", "none", "Air through the engine."),
         q("air.humidity_ratio", "1", "none", "Water vapour over dry air, by mass.", varies=False, detail=True),
         q("air.dry_mass_flow", "kg/s", "none", "Dry air through the engine.", detail=True),
@@ -148,8 +149,13 @@ def _words() -> tuple[QuantityKind, ...]:
         q("knock.octane_of_fuel", "1", "none", "The same on the scale of the knock sum.", varies=False, detail=True),
         q("knock.humidity_change", "1", "none", "Change of the octane wanted by humid air.", varies=False,
           detail=True),
-        q("knock.anchored_offset", "1", "none", "Octane numbers that this engine gets along with better than the knock "
-          "sum says.", varies=False),
+        q("knock.anchored_offset", "1", "none", "Octane numbers that this engine gets along with better than the "
+          "knock sum says.", varies=False),
+        q("knock.factory_wanted_latest", "1", "none", "Octane that the maker's engine wants at the latest factory "
+          "angle, from the closed cycle.", varies=False, detail=True),
+        q("knock.factory_wanted_earliest", "1", "none", "The same at the earliest.", varies=False, detail=True),
+        q("knock.factory_octane", "1", "none", "Octane of the maker's fuel on the scale of the knock sum, humidity "
+          "counted.", varies=False, detail=True),
         q("knock.anchored_spread", "1", "none", "What carrying that offset may be wrong by.", varies=False,
           detail=True),
         q("knock.octane_available", "1", "none", "Octane that the fuel holds in this engine, anchor included.",
@@ -185,10 +191,10 @@ def _words() -> tuple[QuantityKind, ...]:
         q("preignition.band", "Pa", "none", "Load that the class is run at in the zone of low-speed pre-ignition.",
           detail=True),
         q("preignition.allowed", "Pa", "none", "The same for this injection and oil.", detail=True),
-        q("preignition.zone_margin", "1", "low", "Allowed over actual mean effective pressure in the zone of low-speed "
-          "pre-ignition.", root="pre-ignition"),
+        q("preignition.zone_margin", "1", "low", "Allowed over actual mean effective pressure in the zone of "
+          "low-speed pre-ignition.", root="pre-ignition"),
         q("preignition.torque_cap", "N*m", "none", "Torque at the allowed mean effective pressure.", detail=True),
-        q("engine.torque_cap", "N*m", "none", "Least of what pre-ignition zone, clutch and gearbox allow at this speed."),
+        q("engine.torque_cap", "N*m", "none", "Least of what pre-ignition zone, clutch and gearbox allow."),
         q("knock.margin_retarded", "1", "low", "Octane numbers to spare ten degrees later than best.", detail=True,
           root="knock"),
         q("combustion.angle_of_half_burned", "rad", "high", "After top dead centre.", root="knock"),
@@ -249,7 +255,8 @@ def _words() -> tuple[QuantityKind, ...]:
         q("exhaust.opening_temperature", "K", "none", "Of the burned gas at exhaust opening.", detail=True),
         q("exhaust.opening_energy", "J/kg", "none", "Of the burned gas at exhaust opening, over complete products.",
           detail=True),
-        q("exhaust.valve_temperature", "K", "none", "Exhaust as it leaves the valves, mean over its mass.", detail=True),
+        q("exhaust.valve_temperature", "K", "none", "Exhaust as it leaves the valves, mean over its mass.",
+          detail=True),
         q("exhaust.energy", "J/kg", "none", "Enthalpy there, over complete products at 298 K.", detail=True),
         q("exhaust.chemical_energy", "J/kg", "none", "Part of it in CO and H2.", detail=True),
         q("exhaust.heat_capacity", "J/(kg*K)", "none", "Of the exhaust.", detail=True),

@@ -127,7 +127,7 @@ CYLINDER = (
           "exhaust.opening_energy", "knock.octane_wanted"), cylinder_cycle,
          {**ONE_CYLINDER, "half_burned_angle_rad": "combustion.angle_of_half_burned"}),
     Step(("cylinder.peak_pressure_scatter",), phasing.pressure_scatter,
-         {"scatter_at_best": "class.cycle_scatter", "scatter_per_rad": "class.cycle_scatter_per_retard",
+         {"scatter_at_best": "class.cycle_scatter", "scatter_growth": "class.cycle_scatter_per_retard",
           "spark_retard_rad": "combustion.spark_retard"}),
     Step(("cylinder.peak_pressure_high",), engine.peak_pressure_of_high_cycle,
          {"mean_peak_pressure_pa": "cylinder.peak_pressure", "scatter": "cylinder.peak_pressure_scatter"}),

@@ -186,15 +186,15 @@ def torque_lost(
     return lost / (brake_pa + lost)
 
 
-@valid(scatter_at_best=(1.0, 1.6), scatter_per_rad=(0.0, 2.0), spark_retard_rad=(-0.6, 1.2))
-def pressure_scatter(scatter_at_best: Array, scatter_per_rad: Array, spark_retard_rad: Array) -> Array:
+@valid(scatter_at_best=(1.0, 1.6), scatter_growth=(0.0, 2.0), spark_retard_rad=(-0.6, 1.2))
+def pressure_scatter(scatter_at_best: Array, scatter_growth: Array, spark_retard_rad: Array) -> Array:
     """Peak pressure that one cycle in twenty exceeds, over that of the mean cycle: later burns scatter more.
 
     Parameters
     ----------
     scatter_at_best : array
         At best timing. [1] Valid 1 to 1.6.
-    scatter_per_rad : array
+    scatter_growth : array
         More for each radian of retard. [1] Valid 0 to 2.
     spark_retard_rad : array
         From best torque; earlier counts as none. [rad] Valid -0.6 to 1.2.
@@ -206,7 +206,7 @@ def pressure_scatter(scatter_at_best: Array, scatter_per_rad: Array, spark_retar
 
     Equation
     --------
-    scatter_at_best + scatter_per_rad * max(spark_retard_rad, 0)
+    scatter_at_best + scatter_growth * max(spark_retard_rad, 0)
 
     Source
     ------
@@ -217,7 +217,7 @@ def pressure_scatter(scatter_at_best: Array, scatter_per_rad: Array, spark_retar
     >>> round(float(pressure_scatter(1.12, 0.4, 0.175)), 3)
     1.19
     """
-    return scatter_at_best + scatter_per_rad * np.maximum(spark_retard_rad, 0.0)
+    return scatter_at_best + scatter_growth * np.maximum(spark_retard_rad, 0.0)
 
 
 @valid(start_of_combustion_rad=(-1.5, 1.0), spark_delay_rad=(0.0, 1.0))

@@ -305,7 +305,7 @@ def allowed_for_build(
     displacement_m3: Array,
     allowance: Array,
 ) -> Array:
-    """Brake mean effective pressure that this build is run at in the zone: by the class's band, or by what its maker ran.
+    """Brake mean effective pressure that a build is run at in the zone: the class's band, or over what its maker ran.
 
     Parameters
     ----------
@@ -335,7 +335,8 @@ def allowed_for_build(
 
     Equation
     --------
-    band = band_mean_effective_pressure_pa * (1 + port_relief * (1 - direct_share)) * (1 - oil_penalty * oil_without_category)
+    injection = 1 + port_relief * (1 - direct_share)
+    band = band_mean_effective_pressure_pa * injection * (1 - oil_penalty * oil_without_category)
     maker = allowance * 4 * pi * standard_torque_nm / displacement_m3
     where(built_for_boost * standard_torque_nm > 0, maker, band)
 

@@ -117,8 +117,6 @@ def cylinder_cycle(
         Share of the charge that burns. [1] Valid 0.8 to 1.
     ethanol_mass_fraction : array
         Of the fuel. [1] Valid 0 to 1.
-    methanol_mass_fraction : array
-        Of the fuel. [1] Valid 0 to 1.
     half_burned_angle_rad : array
         Half the charge burned, after top dead centre. [rad] Valid -0.3 to 0.9.
     burn_duration_rad : array
@@ -141,6 +139,8 @@ def cylinder_cycle(
         At the ports, absolute. [Pa] Valid 5e4 to 8e5.
     knock_temperature_ratio : array
         Temperature that counts for auto-ignition over that of the fresh gas. [1] Valid 0.9 to 1.2.
+    methanol_mass_fraction : array
+        Of the fuel. [1] Valid 0 to 1.
 
     Returns
     -------

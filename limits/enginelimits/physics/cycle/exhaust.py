@@ -12,7 +12,6 @@ from enginelimits.physics.gas.equilibrium import burned_gas, value_at, value_at_
 from enginelimits.physics.numerics.arrays import Array
 from enginelimits.physics.numerics.validity import valid
 
-
 _REFERENCE_TEMPERATURE = 298.15  # K
 _AIR = 1010.0  # J/(kg*K)
 
@@ -120,7 +119,7 @@ def exhaust_gas(
     --------
     >>> gas = exhaust_gas(
     ...     bore_m=0.086, stroke_m=0.086, rod_length_m=0.143, compression_ratio=10.0, exhaust_opening_rad=0.9,
-    ...     opening_pressure_pa=5e5, opening_temperature_k=1700.0, opening_energy_j_kg=1.6e6,
+    ...     opening_pressure_pa=5e5, opening_temperature_k=1700.0, opening_energy_j_kg=1.45e6,
     ...     exhaust_pressure_pa=1.1e5, lambda_ratio=0.95, speed_rad_s=400.0, wall_temperature_k=450.0,
     ...     heat_transfer_factor=1.0)
     >>> 1100.0 < float(gas.temperature_k) < 1400.0
@@ -392,9 +391,8 @@ def energy_shares(
     brake = brake_mean_effective_pressure_pa * swept / heat
     indicated = (gross_mean_effective_pressure_pa - pumping_mean_effective_pressure_pa) * swept / heat
     port = leaving * exhaust_heat_capacity_j_kgk * (valve_temperature_k - outlet_temperature_k)
-    taken_up = air_mass_kg * _AIR * (fresh_temperature_k - manifold_temperature_k) + fuel_mass_kg * (
-        heat_of_vaporisation_j_kg
-    )
+    warmed = air_mass_kg * _AIR * (fresh_temperature_k - manifold_temperature_k)
+    taken_up = warmed + fuel_mass_kg * heat_of_vaporisation_j_kg
     wall = (wall_heat_j + open_wall_heat_j + port - taken_up) / heat
     exhaust = (leaving * (exhaust_energy_j_kg - exhaust_chemical_j_kg) - port) / heat
     vapour = heating_value_j_kg + heat_of_vaporisation_j_kg
