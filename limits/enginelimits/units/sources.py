@@ -48,6 +48,12 @@ SOURCES: Mapping[str, Source] = MappingProxyType(
             2021,
             "standard",
         ),
+        "astm-d8291": Source(
+            "Test method for mitigation of low-speed pre-ignition by engine oils, sequence IX",
+            "ASTM",
+            2021,
+            "standard",
+        ),
         "bhandari-2010": Source("Design of Machine Elements, 3rd edition", "Bhandari", 2010, "published"),
         "bipm-si-2019": Source(
             "The International System of Units (SI), 9th edition", "BIPM", 2019, "standard"
