@@ -137,11 +137,11 @@ def table() -> dict[str, Any]:
 def module(arrays: dict[str, Any]) -> str:
     """The text of the shipped module."""
     text = [
-        '# ruff: noqa: SIM905\n"""Fresh and burned gas in numbers: made by tools/burned_gas_table.py, not to be edited.\n',
+        '# ruff: noqa: SIM905\n"""Fresh and burned gas in numbers, made by tools/burned_gas_table.py.\n',
         "Over fuel (hydrocarbon CH1.87, ethanol, methanol), lambda, and for the polynomials the powers of",
         "ln(p / 30 bar) and of y = R T in MJ/kg: ENERGY in J/kg over complete products at 298.15 K, GAS_CONSTANT in",
-        "J/(kg*K). RESIDUAL: frozen burned gas; heat capacity in powers of T/1000 K, gas constant, enthalpy at 298.15 K.",
-        "FRESH: dry air, hydrocarbon vapour, ethanol vapour, methanol vapour, water vapour; heat capacity, gas constant.",
+        "J/(kg*K). RESIDUAL: frozen; heat capacity in powers of T/1000 K, gas constant, enthalpy at 298.15 K.",
+        "FRESH: dry air, vapour of hydrocarbon, ethanol, methanol and water; heat capacity, gas constant.",
         '"""\n\nimport numpy as np\n',
         f"LAMBDAS = np.array({LAMBDAS!r})",
     ]

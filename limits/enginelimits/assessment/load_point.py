@@ -24,7 +24,7 @@ FloatArray = NDArray[np.float64]
 LOAD, BOOST = "brake.mean_effective_pressure", "air.boost"
 # Of the manifold, absolute: an idling engine, and more than any build of this kind
 LEAST_PRESSURE, GREATEST_PRESSURE = 15e3, 450e3
-_PASSES = 8
+_PASSES = 25
 _TOLERANCE = 1e-4
 
 
@@ -48,19 +48,23 @@ def load_points(
     steps = [step for step in ordered(chosen(STEPS, texts_of(inputs))) if BOOST not in step.gives]
     barometer = run(_only(steps, "ambient.pressure"), inputs)["ambient.pressure"].si
     # friction of a throttled engine and its pumping are small beside the range: start from the load alone
-    low = np.clip(40e3 + 0.075 * loads, LEAST_PRESSURE, GREATEST_PRESSURE)[None, None, :]
-    at_low, _ = _load(steps, inputs, low - barometer)
-    high = np.clip(low * np.clip(loads / at_low, 0.6, 1.6), LEAST_PRESSURE, GREATEST_PRESSURE)
+    pressure = np.clip(40e3 + 0.075 * loads, LEAST_PRESSURE, GREATEST_PRESSURE)[None, None, :]
+    low, high = np.full(pressure.shape, LEAST_PRESSURE), np.full(pressure.shape, GREATEST_PRESSURE)
+    before = at_before = np.full(pressure.shape, np.nan)
     for _ in range(_PASSES):
-        at_high, columns = _load(steps, inputs, high - barometer)
-        off = np.abs(at_high / loads - 1.0) > _TOLERANCE
+        load, columns = _load(steps, inputs, pressure - barometer)
+        off = np.abs(load / loads - 1.0) > _TOLERANCE
         if not np.any(off):
             return columns
-        slope = (at_high - at_low) / np.where(high == low, np.nan, high - low)
-        stepped = np.clip(high + (loads - at_high) / slope, LEAST_PRESSURE, GREATEST_PRESSURE)
-        # what is there already stays, with the points that its slope was drawn from
-        low, at_low = np.where(off, high, low), np.where(off, at_high, at_low)
-        high = np.where(off & np.isfinite(stepped), stepped, high)
+        low, high = np.where(load < loads, pressure, low), np.where(load < loads, high, pressure)
+        with np.errstate(invalid="ignore", divide="ignore"):
+            stepped = pressure + (loads - load) * (pressure - before) / (load - at_before)
+        first = np.isnan(before)
+        stepped = np.where(first, pressure * np.clip(loads / load, 0.6, 1.6), stepped)
+        # knock bends the curve: where a secant leaves the bracket, halve it
+        inside = (stepped > low) & (stepped < high)
+        before, at_before = np.where(off, pressure, before), np.where(off, load, at_before)
+        pressure = np.where(off, np.where(inside, stepped, 0.5 * (low + high)), pressure)
     rpm = ", ".join(f"{speed * 30 / np.pi:.0f} rpm" for speed in speeds[off[0, 0]])
     raise SolveError(f"no manifold pressure gives the load asked for at {rpm}")
 

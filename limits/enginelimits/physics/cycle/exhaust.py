@@ -379,8 +379,9 @@ def energy_shares(
     ...     fuel_mass_kg=4e-5, air_mass_kg=5.2e-4, heating_value_j_kg=43e6, heat_of_vaporisation_j_kg=350e3,
     ...     lambda_ratio=0.9, combustion_efficiency=0.97, brake_mean_effective_pressure_pa=11e5,
     ...     gross_mean_effective_pressure_pa=13.2e5, pumping_mean_effective_pressure_pa=2e4, displacement_m3=2e-3,
-    ...     cylinders=4, wall_heat_j=190.0, open_wall_heat_j=0.0, manifold_temperature_k=300.0, fresh_temperature_k=308.0,
-    ...     valve_temperature_k=1300.0, outlet_temperature_k=1200.0, exhaust_energy_j_kg=1.65e6,
+    ...     cylinders=4, wall_heat_j=190.0, open_wall_heat_j=0.0, manifold_temperature_k=300.0,
+    ...     fresh_temperature_k=308.0, valve_temperature_k=1300.0, outlet_temperature_k=1200.0,
+    ...     exhaust_energy_j_kg=1.65e6,
     ...     exhaust_chemical_j_kg=3.5e5, exhaust_heat_capacity_j_kgk=1330.0)
     >>> round(float(shares.brake), 2), bool(abs(sum(shares) - 1.0) < 0.02)
     (0.32, True)

@@ -1,10 +1,10 @@
 # ruff: noqa: SIM905
-"""Fresh and burned gas in numbers: made by tools/burned_gas_table.py, not to be edited.
+"""Fresh and burned gas in numbers, made by tools/burned_gas_table.py.
 
 Over fuel (hydrocarbon CH1.87, ethanol, methanol), lambda, and for the polynomials the powers of
 ln(p / 30 bar) and of y = R T in MJ/kg: ENERGY in J/kg over complete products at 298.15 K, GAS_CONSTANT in
-J/(kg*K). RESIDUAL: frozen burned gas; heat capacity in powers of T/1000 K, gas constant, enthalpy at 298.15 K.
-FRESH: dry air, hydrocarbon vapour, ethanol vapour, methanol vapour, water vapour; heat capacity, gas constant.
+J/(kg*K). RESIDUAL: frozen; heat capacity in powers of T/1000 K, gas constant, enthalpy at 298.15 K.
+FRESH: dry air, vapour of hydrocarbon, ethanol, methanol and water; heat capacity, gas constant.
 """
 
 import numpy as np
