@@ -107,6 +107,14 @@ def _ethanol(facts: Facts) -> Iterator[Contradiction]:
             f"`{gasoline.written}`",
             "Mixing in ethanol cannot leave less of it than the gasoline held.",
         )
+    methanol = _number(facts, "fuel.methanol")
+    if methanol is not None and tank is not None and methanol.si + tank.si > 1.0 + 1e-9:
+        yield Contradiction(
+            "fuel.methanol",
+            f"with `{tank.written}` of ethanol no more than the rest of the tank",
+            f"`{methanol.written}`",
+            "Both are shares by volume of what is in the tank.",
+        )
 
 
 def _octanes(facts: Facts) -> Iterator[Contradiction]:

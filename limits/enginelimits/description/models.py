@@ -315,6 +315,7 @@ class Fuel(Classed):
     motor_octane: Annotated[Value | None, Octane(such_as="87 MON", scales=("MON",))] = None
     gasoline_ethanol: Annotated[Value | None, Share(such_as="10 %")] = None
     ethanol: Annotated[Value | None, Share(such_as="30 %")] = None
+    methanol: Annotated[Value | None, Share(such_as="5 %")] = None
     blend_octane: Annotated[Value | None, Octane(such_as="101 RON")] = None
     lambda_target: Annotated[Value | None, Lambda] = None
 

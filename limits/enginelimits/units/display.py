@@ -135,7 +135,8 @@ def shown_number(value: float | None, digits: int = 3) -> str:
 
 # Shares that the trade speaks of in per cent.
 _SHARES = frozenset(
-    ("port_duty", "ethanol", "gasoline_ethanol", "leak_down", "leak_down_worst", "compression_spread", "lift_use")
+    ("port_duty", "ethanol", "methanol", "gasoline_ethanol", "leak_down", "leak_down_worst",
+     "compression_spread", "lift_use")
 )
 
 

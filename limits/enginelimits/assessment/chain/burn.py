@@ -68,7 +68,8 @@ FLAME = (
     Step(("combustion.flame_speed",), flame_speed.flame_speed,
          {"unburned_temperature_k": "cylinder.temperature_at_top", "pressure_pa": "cylinder.pressure_at_top",
           "lambda_ratio": "fuel.lambda_target", "residual_mole_fraction": "cylinder.residual_mole_fraction",
-          "ethanol_mass_fraction": "fuel.ethanol_mass_fraction"}),
+          "ethanol_mass_fraction": "fuel.ethanol_mass_fraction",
+          "methanol_mass_fraction": "fuel.methanol_mass_fraction"}),
     Step(("combustion.reference_flame_speed",), flame_speed.gasoline_flame_speed,
          {**REFERENCE_STATE, "lambda_ratio": "class.burn.reference_lambda",
           "residual_mole_fraction": "class.burn.reference_residual"}),
@@ -90,6 +91,7 @@ ONE_CYLINDER = {
     "heating_value_j_kg": "fuel.vapour_heating_value",
     "combustion_efficiency": "class.fuel.combustion_efficiency",
     "ethanol_mass_fraction": "fuel.ethanol_mass_fraction",
+    "methanol_mass_fraction": "fuel.methanol_mass_fraction",
     "burn_duration_rad": "combustion.burn_duration", **WIEBE,
     "intake_closing_rad": "engine.intake_closing", "exhaust_opening_rad": "engine.exhaust_opening",
     "wall_temperature_k": "class.wall.temperature", "heat_transfer_factor": "class.wall.heat_transfer_factor",
@@ -151,7 +153,8 @@ KNOCK = (
 
 LEAVING = {**SIZE, "rod_length_m": "engine.rod_length", "exhaust_opening_rad": "engine.exhaust_opening",
            "exhaust_pressure_pa": "exhaust.pressure", "lambda_ratio": "fuel.lambda_target",
-           "ethanol_mass_fraction": "fuel.ethanol_mass_fraction", "speed_rad_s": "engine.speed",
+           "ethanol_mass_fraction": "fuel.ethanol_mass_fraction",
+           "methanol_mass_fraction": "fuel.methanol_mass_fraction", "speed_rad_s": "engine.speed",
            "wall_temperature_k": "class.wall.temperature", "heat_transfer_factor": "class.wall.heat_transfer_factor"}
 PORT = {"wall_temperature_k": "class.exhaust.wall_temperature", "transfer_units": "class.exhaust.transfer_units",
         "mass_flow_kg_s": "air.mass_flow", "reference_mass_flow_kg_s": "class.exhaust.reference_flow"}

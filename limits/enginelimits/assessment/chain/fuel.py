@@ -9,12 +9,14 @@ from enginelimits.physics.cycle import engine
 from enginelimits.physics.gas import blend, fuel, octane, vaporisation
 from enginelimits.physics.support import fuel_supply
 
-BLEND = {"ethanol": "fuel.ethanol", "gasoline_density_kg_m3": "class.fuel.gasoline_density"}
+BLEND = {"ethanol": "fuel.ethanol", "methanol": "fuel.methanol",
+         "gasoline_density_kg_m3": "class.fuel.gasoline_density"}
 SOLD = {**BLEND, "gasoline_ethanol": "fuel.gasoline_ethanol",
         "gasoline_molar_mass_kg_mol": "class.fuel.gasoline_molar_mass"}
 
 PROPERTIES = (
     Step(("fuel.ethanol_mass_fraction",), blend.ethanol_mass_fraction, BLEND),
+    Step(("fuel.methanol_mass_fraction",), blend.methanol_mass_fraction, BLEND),
     Step(("fuel.density",), blend.blend_density, BLEND),
     Step(("fuel.heating_value",), fuel.blend_heating_value,
          {**BLEND, "gasoline_heating_value_j_kg": "class.fuel.gasoline_heating_value"}),

@@ -351,3 +351,46 @@ def rod_event_use(
     1.156
     """
     return (event_pressure_pa - crankcase_pressure_pa) * (np.pi / 4.0 * bore_m**2) / capacity_n
+
+
+@valid(
+    compression_n=(-10000.0, 1000000.0),
+    peak_pressure_pa=(100000.0, 40000000.0),
+    high_peak_pressure_pa=(100000.0, 50000000.0),
+    bore_m=(0.03, 0.2),
+)
+def compression_in_high_cycle(
+    compression_n: Array, peak_pressure_pa: Array, high_peak_pressure_pa: Array, bore_m: Array
+) -> Array:
+    """Greatest compression of the rod in one cycle of twenty: the gas force of its higher peak comes on top.
+
+    Parameters
+    ----------
+    compression_n : array
+        Greatest in the mean cycle. [N] Valid -10000 to 1e+06.
+    peak_pressure_pa : array
+        Of the mean cycle. [Pa] Valid 100000 to 4e+07.
+    high_peak_pressure_pa : array
+        That one cycle in twenty exceeds. [Pa] Valid 100000 to 5e+07.
+    bore_m : array
+        Bore. [m] Valid 0.03 to 0.2.
+
+    Returns
+    -------
+    compression_n : array
+        Broadcast of the arguments. [N]
+
+    Equation
+    --------
+    compression_n + pi / 4 * bore_m**2 * (high_peak_pressure_pa - peak_pressure_pa)
+
+    Source
+    ------
+    own-computation, inertia at the peak being the same
+
+    Examples
+    --------
+    >>> round(float(compression_in_high_cycle(45e3, 90e5, 105e5, 0.086)) / 1e3, 1)
+    53.7
+    """
+    return compression_n + 0.25 * np.pi * bore_m**2 * (high_peak_pressure_pa - np.asarray(peak_pressure_pa))
