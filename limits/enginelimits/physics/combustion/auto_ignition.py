@@ -275,15 +275,17 @@ def integral_at_octane(octane_required: Array, octane: Array) -> Array:
     octane_required_latest=(20.0, 200.0),
     octane_required_earliest=(20.0, 200.0),
     octane=(60.0, 150.0),
+    unused_octane=(-30.0, 0.0),
 )
 def anchored_offset(
-    prior: Array, octane_required_latest: Array, octane_required_earliest: Array, octane: Array
+    prior: Array, octane_required_latest: Array, octane_required_earliest: Array, octane: Array, unused_octane: Array
 ) -> Array:
     """Octane offset of an engine, bounded by what its maker runs on the fuel that he asks for.
 
     At full load the factory burn is half done between two angles of the class. An offset so low that the engine could
-    not be run even at the later one, or so high that it would not be knock limited at the earlier one, is moved to the
-    bound. Power and torque cannot tell more: six degrees of retard cost about a hundredth.
+    not be run even at the later one is raised to that bound; one so high that the engine would leave octane unused at
+    the earlier one is lowered, but not far: a maker may well ask for more octane than full load uses. Power and torque
+    cannot tell more: six degrees of retard cost about a hundredth.
 
     Parameters
     ----------
@@ -295,6 +297,8 @@ def anchored_offset(
         At the earliest. [1] Valid 20 to 200.
     octane : array
         Of the maker's fuel, beyond 100 by extrapolation. [1] Valid 60 to 150.
+    unused_octane : array
+        No offset is lowered beyond this for octane that is left unused. [1] Valid -30 to 0.
 
     Returns
     -------
@@ -303,7 +307,8 @@ def anchored_offset(
 
     Equation
     --------
-    max(octane_required_latest - octane, min(prior, octane_required_earliest - octane))
+    highest = max(octane_required_earliest - octane, unused_octane)
+    max(octane_required_latest - octane, min(prior, highest))
 
     Source
     ------
@@ -311,10 +316,10 @@ def anchored_offset(
 
     Examples
     --------
-    >>> float(anchored_offset(0.0, 92.0, 101.0, 95.0)), float(anchored_offset(0.0, 97.0, 106.0, 95.0))
-    (0.0, 2.0)
+    >>> [float(anchored_offset(0.0, late, late + 9.0, 95.0, -3.0)) for late in (92.0, 97.0, 70.0)]
+    [0.0, 2.0, -3.0]
     """
-    highest = np.asarray(octane_required_earliest) - octane
+    highest = np.maximum(np.asarray(octane_required_earliest) - octane, unused_octane)
     return np.maximum(np.asarray(octane_required_latest) - octane, np.minimum(prior, highest))
 
 
