@@ -137,22 +137,6 @@ def test_cylinders_share_the_flow():
     assert engine_flow.mass_per_cylinder_cycle(flow, 300.0, 4) == pytest.approx(1.2 * 0.25e-3, rel=1e-12)
 
 
-def test_a_cylinder_filled_with_manifold_air_closes_at_manifold_pressure():
-    # Volumetric efficiency 1, no residual, no heating, closing at bottom dead centre, no clearance volume.
-    density = engine_flow.manifold_density(150e3, 320.0)
-    mass = engine_flow.trapped_mass(density * 500e-6, 0.0, 0.0)
-    temperature = engine_flow.temperature_at_intake_closing(320.0, 0.0, 0.0, 1000.0)
-    got = engine_flow.pressure_at_intake_closing(mass, temperature, 500e-6, 287.05287)
-    assert got == pytest.approx(150e3, rel=1e-9)
-
-
-def test_residual_warms_the_charge():
-    share = np.array([0.0, 0.03, 0.06])
-    got = engine_flow.temperature_at_intake_closing(315.0, 20.0, share, 1000.0)
-    assert got[0] == 335.0
-    assert np.all(np.diff(got) > 0.0)
-
-
 def test_nozzle_stops_rising_once_choked_and_never_flows_back():
     behind = np.array([0.0, 40e3, 50e3, 52.8e3, 60e3, 80e3, 95e3, 100e3, 120e3])
     got = engine_flow.nozzle_mass_flow(1e-4, 0.9, 100e3, 300.0, behind)
