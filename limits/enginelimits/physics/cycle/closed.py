@@ -48,7 +48,7 @@ from enginelimits.physics.numerics.validity import valid
 # follow.
 STEPS = (32, 28, 16, 20)
 # for searches over many timings
-COARSE = (18, 16, 6, 6)
+COARSE = (18, 14, 6, 10)
 _END_GAS, _BURNED = 0.9, 0.9999
 # Lanes worked on at once, which bounds the memory that the tables take
 _CHUNK = 4096

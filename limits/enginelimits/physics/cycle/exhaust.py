@@ -157,9 +157,13 @@ def exhaust_gas(
         0.5 * (full + exhaust_pressure_pa), between, bottom_volume, np.asarray(exhaust_opening_rad)
     ) * (between - wall_temperature_k)
     half_full = chamber.clearance_m3 + 0.5 * chamber.displacement_m3
-    units = to_walls(exhaust_pressure_pa, left_temperature, half_full, np.pi) / (mass * left * capacity)
-    # gas leaves all the while that it cools: what leaves is cooled half as much as the last of it
-    pushed_cooling = (left_temperature - wall_temperature_k) * (1.0 + np.expm1(-units) / units)
+    # gas leaves all the while that it cools: half of it is there on the mean, and what leaves has cooled half as much
+    # as the last of it
+    there = 0.5 * mass * (left + kept) * capacity
+    units = to_walls(exhaust_pressure_pa, left_temperature, half_full, np.pi) / there
+    none = units < 1e-8
+    share = np.where(none, 0.0, 1.0 + np.expm1(-units) / np.where(none, 1.0, units))
+    pushed_cooling = (left_temperature - wall_temperature_k) * share
     pushed_heat = mass * (left - kept) * capacity * pushed_cooling
     blown = opening_energy_j_kg - left * left_energy - (work + blown_heat) / mass
     pushed = (left - kept) * (left_energy + constant * left_temperature - capacity * pushed_cooling)

@@ -23,8 +23,9 @@ LEAST_GAS_SPEED_SHARE = 0.5
 # rows of the state; heat and work per mass
 PRESSURE, UNBURNED, WALL_HEAT, WORK = range(4)
 _FLAME_STEPS = 6
-# y of burned gas that any engine may have, 600 to 4700 K: a stage of a coarse step may try more
-_Y_BOUNDS = (0.18 * Y_UNIT, 1.4 * Y_UNIT)
+# y of burned gas that any engine may have, 600 to 3600 K: a stage of a coarse step may try more, and further on the
+# polynomials turn down
+_Y_BOUNDS = (0.18 * Y_UNIT, 1.1 * Y_UNIT)
 _POWERS = np.arange(1.0, 6.0)[:, None]
 
 

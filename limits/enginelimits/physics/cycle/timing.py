@@ -206,9 +206,38 @@ def timing_response(
         methanol_share=methanol_mass_fraction,
         water_fraction=water_fraction,
     )
-    shape = np.broadcast_shapes(
-        *map(np.shape, (trapped_mass_kg, closing_temperature_k, speed_rad_s, octane_available, compression_ratio)),
-        *map(np.shape, (burn_duration_rad, heat_transfer_factor, wall_temperature_k, bore_m)),
+    # the nodes stand ahead of every axis that any argument has
+    axes = max(
+        np.ndim(value)
+        for value in (
+            bore_m,
+            stroke_m,
+            rod_length_m,
+            compression_ratio,
+            speed_rad_s,
+            trapped_mass_kg,
+            closing_temperature_k,
+            fuel_mass_fraction,
+            residual_fraction,
+            water_fraction,
+            lambda_ratio,
+            heating_value_j_kg,
+            combustion_efficiency,
+            ethanol_mass_fraction,
+            burn_duration_rad,
+            wiebe_a,
+            wiebe_form,
+            intake_closing_rad,
+            exhaust_opening_rad,
+            wall_temperature_k,
+            heat_transfer_factor,
+            intake_pressure_pa,
+            exhaust_pressure_pa,
+            knock_temperature_ratio,
+            octane_available,
+            friction_peak_share,
+            methanol_mass_fraction,
+        )
     )
     closed = closed_cycle(
         charge,
@@ -219,7 +248,7 @@ def timing_response(
         speed_rad_s=speed_rad_s,
         trapped_mass_kg=trapped_mass_kg,
         closing_temperature_k=closing_temperature_k,
-        half_burned_angle_rad=NODES.reshape(-1, *(1,) * len(shape)),
+        half_burned_angle_rad=NODES.reshape(-1, *(1,) * axes),
         burn_duration_rad=burn_duration_rad,
         wiebe_a=wiebe_a,
         wiebe_form=wiebe_form,

@@ -115,10 +115,10 @@ def value_at(polynomial: Array, y_j_kg: Array, pressure_pa: Array) -> Array:
     287
     """
     log_p, y = np.log(np.asarray(pressure_pa) / REFERENCE_PRESSURE), np.asarray(y_j_kg) / Y_UNIT
-    by_y = polynomial[0] + log_p * (polynomial[1] + log_p * polynomial[2])
-    value = by_y[-1]
-    for coefficient in by_y[-2::-1]:
-        value = value * y + coefficient
+    value: Array = 0.0
+    # power by power, so that lanes broadcast with states however many axes either has
+    for constant, linear, quadratic in zip(*(row[::-1] for row in polynomial), strict=True):
+        value = value * y + (constant + log_p * (linear + log_p * quadratic))
     return value
 
 
@@ -157,7 +157,7 @@ def value_at_enthalpy(gas: Burned, enthalpy_j_kg: Array, pressure_pa: Array) -> 
     y = np.full(np.broadcast_shapes(np.shape(enthalpy_j_kg), np.shape(pressure_pa), gas.energy.shape[2:]), 0.35e6)
     for _ in range(_NEWTON_STEPS):
         over, further = (value_at(gas.energy, at, pressure_pa) + at - enthalpy_j_kg for at in (y, y + 1e3))
-        y = np.clip(y - 1e3 * over / (further - over), 0.15e6, 1.2e6)
+        y = np.clip(y - 1e3 * over / (further - over), 0.15e6, 1.1e6)
     return y
 
 
