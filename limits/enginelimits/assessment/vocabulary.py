@@ -195,7 +195,7 @@ def _words() -> tuple[QuantityKind, ...]:
         q("preignition.zone_margin", "1", "low", "Allowed over actual mean effective pressure in the zone of "
           "low-speed pre-ignition.", root="pre-ignition"),
         q("preignition.torque_cap", "N*m", "none", "Torque at the allowed mean effective pressure.", detail=True),
-        q("engine.torque_cap", "N*m", "none", "Least of what pre-ignition zone, clutch and gearbox allow."),
+        q("engine.torque_cap", "N*m", "low", "Least of what pre-ignition zone, clutch and gearbox allow."),
         q("knock.margin_retarded", "1", "low", "Octane numbers to spare ten degrees later than best.", detail=True,
           root="knock"),
         q("combustion.angle_of_half_burned", "rad", "high", "After top dead centre.", root="knock"),

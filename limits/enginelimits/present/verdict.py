@@ -47,9 +47,12 @@ FIGURES = (
     ("crank.torque", "torque"),
     ("air.boost", "boost"),
     ("cylinder.peak_pressure", "peak cylinder pressure"),
-    ("knock.margin", "knock margin in octane numbers"),
+    ("combustion.torque_lost", "torque given away to knock"),
+    ("exhaust.temperature", "exhaust"),
+    ("engine.torque_cap", "torque cap"),
 )
-WITH_PLACE = ("crank.torque",)
+WITH_PLACE = ("crank.torque", "engine.torque_cap")
+ONLY_BOOSTED = ("engine.torque_cap",)
 WITH_SPREAD = ("crank.power", "wheel.power")
 
 
@@ -119,6 +122,8 @@ def _decisive(because: Sequence[Because], quantity: str | None) -> Because | Non
 def _figures(judgement: Judgement, system: System, full: bool) -> Line | None:
     results = judgement.assessment.quantities
     asked, at = judgement.filled.get("goal.power"), judgement.filled.get("goal.at")
+    boost = results.get("air.boost")
+    boosted = boost is not None and bool(boost.value)
     told = []
     if asked is not None and asked.value is not None:
         where = f" at the {at.value}" if at is not None and at.value else ""
@@ -126,8 +131,9 @@ def _figures(judgement: Judgement, system: System, full: bool) -> Line | None:
     for id_, words in FIGURES:
         result = results.get(id_)
         elsewhere = id_ == "wheel.power" and at is not None and at.value == "crank"
+        unasked = id_ in ONLY_BOOSTED and not boosted
         # No boost is nothing to tell, and neither is a dyno that nobody asked about.
-        if result is not None and result.status == "ok" and result.value and not elsewhere:
+        if result is not None and result.status == "ok" and result.value and not elsewhere and not unasked:
             place = at_text(result.at, system) if full or id_ in WITH_PLACE else ""
             spread = full or id_ in WITH_SPREAD
             said = result_text(result if spread else replace(result, low=None, high=None), system)

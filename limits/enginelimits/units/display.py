@@ -135,7 +135,7 @@ def shown_number(value: float | None, digits: int = 3) -> str:
 
 # Shares that the trade speaks of in per cent.
 _SHARES = frozenset(
-    ("port_duty", "ethanol", "methanol", "gasoline_ethanol", "leak_down", "leak_down_worst",
+    ("port_duty", "ethanol", "methanol", "torque_lost", "gasoline_ethanol", "leak_down", "leak_down_worst",
      "compression_spread", "lift_use")
 )
 
