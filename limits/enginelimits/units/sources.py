@@ -191,13 +191,13 @@ SOURCES: Mapping[str, Source] = MappingProxyType(
             2008,
             "published",
         ),
-        "own-computation": Source("computed by this project", "", 0, "own computation"),
         "nrel-2016": Source(
             "New analysis methods estimate a critical property of ethanol fuel blends, OSTI 1242469",
             "National Renewable Energy Laboratory",
             2016,
             "published",
         ),
+        "own-computation": Source("computed by this project", "", 0, "own computation"),
         "paschen-1889": Source(
             "On the potential difference required for spark discharge in air, hydrogen and "
             "carbon dioxide at different pressures, Ann. Phys. 273, 69-96",
