@@ -183,6 +183,15 @@ def _over_speed(scale: FloatArray, at: FloatArray, speeds: FloatArray, rests: fr
     }
 
 
+def _factor_at(speeds: FloatArray, described: Filled, before: Mapping[str, Column]) -> Column:
+    """The anchored factor on the class's filling at other speeds than those of the grid."""
+    paths = [f"engine.standard_output.{name}.at" for name in _FIGURES]
+    stated = [float(found.value) for path in paths if (found := described.get(path)) and isinstance(found.value, float)]
+    torque, power = (before[f"air.anchor_scale_at_{name}"].si for name in _FIGURES)
+    scale = delivery.anchor_scale_over_speed(torque, power, speeds, stated[0], stated[-1])
+    return Column(delivery.bounded_anchor(scale))
+
+
 def shop_points(
     described: Filled, steps: Sequence[Step], samples: int, seed: int, before: Mapping[str, Column]
 ) -> dict[str, Column]:
@@ -204,9 +213,8 @@ def shop_points(
     }
     rests = frozenset({"anchors.knock"})
     points = {name: Column(np.array(values)[None, None, :], rests=rests) for name, values in overridden.items()}
-    factor = before.get("air.anchored_factor")
-    if factor is not None:
-        points["air.anchored_factor"] = factor
+    if "air.anchor_scale_at_torque" in before:
+        points["air.anchored_factor"] = _factor_at(at, described, before)
     inputs |= points
     kept = [step for step in steps if not set(step.gives).intersection(points)]
     found = run(_upstream(kept, inputs, WANTED), inputs)

@@ -14,6 +14,8 @@ from enginelimits.rules.ground import Reading
 from enginelimits.units.suffixes import SUFFIXES
 
 SI_UNITS = frozenset(SUFFIXES.values())
+# Lists of points in a build file: a rule can ask whether there are any
+LISTS = ("anchors.knock",)
 
 
 class AssessmentGround:
@@ -39,6 +41,8 @@ class AssessmentGround:
     def input(self, path: str) -> Reading:
         """The value of an input: a number as an array, text as it is, None when nobody said."""
         given = self._assessment.filled.get(path)
+        if given is None and path in LISTS and any(known.startswith(path + ".") for known in self._assessment.filled.inputs):
+            return Reading("given", "1", frozenset(), False, True)
         if given is None:
             return Reading(None, unit_of_path(path), frozenset((path,)), False, True)
         column = self._assessment.columns[path]

@@ -109,6 +109,14 @@ class _Filling:
             found = "turbocharger"
         self._put(Input(path, found, source="common-practice"))
 
+    def _goes_with(self, word: str) -> bool:
+        """Whether a part is stated, or, for ``path=text``, whether an input says so."""
+        path, equals, text = word.partition("=")
+        if not equals:
+            return self._stated_below(path)
+        found = self.inputs.get(path)
+        return found is not None and found.value == text
+
     def derive_rating(self) -> None:
         """The maker's power over the swept volume, by which classes of breathing are told apart."""
         paths = ("engine.standard_output.power.value", "engine.bore", "engine.stroke", "engine.cylinders")
@@ -196,7 +204,7 @@ class _Filling:
         """One entry of a class, unless the path is stated or the entry scales with something unknown."""
         if path in self.inputs or path.startswith(NEVER_FILLED):
             return
-        if entry.only_with and not self._stated_below(entry.only_with):
+        if entry.only_with and not self._goes_with(entry.only_with):
             return
         if entry.curve:
             along = self._number(entry.along)

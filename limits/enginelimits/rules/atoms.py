@@ -295,5 +295,9 @@ def score(value: Any, sense: Sense, against: Any) -> Any:
     upper = sense in ("above", "at_least")
     first, second = (value, against) if upper else (against, value)
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-        scale = np.maximum(np.maximum(np.abs(value), np.abs(against)), math.ulp(0.0))
+        # against nil every value would count the same: there the greatest of them is the measure
+        size = np.abs(value)
+        known = size[np.isfinite(size)]
+        scale = np.where(against == 0.0, known.max(initial=0.0), np.maximum(size, np.abs(against)))
+        scale = np.maximum(scale, math.ulp(0.0))
         return np.where((value > 0.0) & (against > 0.0), first / second, 1.0 + (first - second) / scale)
