@@ -90,6 +90,9 @@ SOURCES: Mapping[str, Source] = MappingProxyType(
             2021,
             "published",
         ),
+        "cohen-rogers-saravanamuttoo-1996": Source(
+            "Gas Turbine Theory, 4th edition", "Cohen, Rogers, Saravanamuttoo", 1996, "published"
+        ),
         "common-practice": Source("common practice, no source", "", 0, "common practice"),
         "din-70020": Source(
             "Motor vehicles, engine power, terms and test conditions",
@@ -243,6 +246,7 @@ SOURCES: Mapping[str, Source] = MappingProxyType(
         "shigley-2020": Source(
             "Shigley's Mechanical Engineering Design, 11th edition", "Budynas, Nisbett", 2020, "published"
         ),
+        "stodola-1927": Source("Steam and Gas Turbines", "Stodola", 1927, "published"),
         "vdi-2230": Source(
             "Systematic calculation of highly stressed bolted joints, part 1", "VDI", 2015, "standard"
         ),
@@ -251,6 +255,9 @@ SOURCES: Mapping[str, Source] = MappingProxyType(
             "Wang, Liu, Reitz",
             2017,
             "published",
+        ),
+        "watson-janota-1982": Source(
+            "Turbocharging the Internal Combustion Engine", "Watson, Janota", 1982, "published"
         ),
         "wileman-1991": Source(
             "Computation of member stiffness in bolted connections, Journal of Mechanical Design 113",

@@ -170,14 +170,14 @@ def octane_for_integral(integral_at_100: Array, integral_at_knock: Array = 1.0) 
     return 100.0 * (np.asarray(integral_at_100) / integral_at_knock) ** (1.0 / OCTANE_EXPONENT)
 
 
-@valid(octane=(60.0, 130.0), octane_required=(20.0, 200.0))
+@valid(octane=(60.0, 160.0), octane_required=(20.0, 200.0))
 def knock_margin(octane: Array, octane_required: Array) -> Array:
     """Octane numbers to spare before the end gas lights itself; below nil they are short.
 
     Parameters
     ----------
     octane : array
-        Research octane number of the fuel. [1] Valid 60 to 130.
+        Research octane number of the fuel. [1] Valid 60 to 160.
     octane_required : array
         That just holds off self-ignition. [1] Valid 20 to 200.
 

@@ -55,7 +55,7 @@ METHANOL = Gulder(0.492, 0.25, 5.11, 1.75, 0.2, 0.5)
 
 
 @valid(
-    unburned_temperature_k=(298.0, 1000.0),
+    unburned_temperature_k=(298.0, 1100.0),
     pressure_pa=(4e4, 1e7),
     equivalence_ratio=(0.7, 1.5),
     greatest_speed_m_s=(0.2, 0.5),
@@ -79,7 +79,7 @@ def power_law_flame_speed(
     Parameters
     ----------
     unburned_temperature_k : array
-        Of the charge ahead of the flame. [K] Valid 298 to 1000.
+        Of the charge ahead of the flame. [K] Valid 298 to 1100.
     pressure_pa : array
         Absolute. [Pa] Valid 4e4 to 1e7.
     equivalence_ratio : array
@@ -152,7 +152,7 @@ def residual_slowing(residual_mole_fraction: Array) -> Array:
 
 
 @valid(
-    unburned_temperature_k=(298.0, 1000.0),
+    unburned_temperature_k=(298.0, 1100.0),
     pressure_pa=(4e4, 1e7),
     lambda_ratio=(0.67, 1.43),
     residual_mole_fraction=(0.0, 0.3),
@@ -168,7 +168,7 @@ def gasoline_flame_speed(
     Parameters
     ----------
     unburned_temperature_k : array
-        Of the charge ahead of the flame. [K] Valid 298 to 1000.
+        Of the charge ahead of the flame. [K] Valid 298 to 1100.
     pressure_pa : array
         Absolute. [Pa] Valid 4e4 to 1e7.
     lambda_ratio : array
@@ -206,7 +206,7 @@ def gasoline_flame_speed(
 
 
 @valid(
-    unburned_temperature_k=(298.0, 1000.0),
+    unburned_temperature_k=(298.0, 1100.0),
     pressure_pa=(4e4, 1e7),
     equivalence_ratio=(0.7, 1.5),
     speed_scale_m_s=(0.3, 0.6),
@@ -234,7 +234,7 @@ def gulder_flame_speed(
     Parameters
     ----------
     unburned_temperature_k : array
-        Of the charge ahead of the flame. [K] Valid 298 to 1000.
+        Of the charge ahead of the flame. [K] Valid 298 to 1100.
     pressure_pa : array
         Absolute. [Pa] Valid 4e4 to 1e7.
     equivalence_ratio : array
@@ -281,7 +281,7 @@ def gulder_flame_speed(
     return at_room * (unburned_temperature_k / GULDER_FROM_K) ** temperature_exponent * dense
 
 
-@valid(unburned_temperature_k=(298.0, 1000.0), pressure_pa=(4e4, 1e7), lambda_ratio=(0.67, 1.43))
+@valid(unburned_temperature_k=(298.0, 1100.0), pressure_pa=(4e4, 1e7), lambda_ratio=(0.67, 1.43))
 def ethanol_speed_factor(unburned_temperature_k: Array, pressure_pa: Array, lambda_ratio: Array) -> Array:
     """Flame speed of ethanol over that of iso-octane at the same state, which stands for gasoline.
 
@@ -290,7 +290,7 @@ def ethanol_speed_factor(unburned_temperature_k: Array, pressure_pa: Array, lamb
     Parameters
     ----------
     unburned_temperature_k : array
-        Of the charge ahead of the flame. [K] Valid 298 to 1000.
+        Of the charge ahead of the flame. [K] Valid 298 to 1100.
     pressure_pa : array
         Absolute. [Pa] Valid 4e4 to 1e7.
     lambda_ratio : array
@@ -321,14 +321,14 @@ def ethanol_speed_factor(unburned_temperature_k: Array, pressure_pa: Array, lamb
     return _over_iso_octane(ETHANOL, unburned_temperature_k, pressure_pa, lambda_ratio)
 
 
-@valid(unburned_temperature_k=(298.0, 1000.0), pressure_pa=(4e4, 1e7), lambda_ratio=(0.67, 1.43))
+@valid(unburned_temperature_k=(298.0, 1100.0), pressure_pa=(4e4, 1e7), lambda_ratio=(0.67, 1.43))
 def methanol_speed_factor(unburned_temperature_k: Array, pressure_pa: Array, lambda_ratio: Array) -> Array:
     """Flame speed of methanol over that of iso-octane at the same state, which stands for gasoline.
 
     Parameters
     ----------
     unburned_temperature_k : array
-        Of the charge ahead of the flame. [K] Valid 298 to 1000.
+        Of the charge ahead of the flame. [K] Valid 298 to 1100.
     pressure_pa : array
         Absolute. [Pa] Valid 4e4 to 1e7.
     lambda_ratio : array
@@ -365,7 +365,7 @@ def _over_iso_octane(fuel: Gulder, unburned_temperature_k: Array, pressure_pa: A
 
 
 @valid(
-    unburned_temperature_k=(298.0, 1000.0),
+    unburned_temperature_k=(298.0, 1100.0),
     pressure_pa=(4e4, 1e7),
     lambda_ratio=(0.67, 1.43),
     residual_mole_fraction=(0.0, 0.3),
@@ -385,7 +385,7 @@ def flame_speed(
     Parameters
     ----------
     unburned_temperature_k : array
-        Of the charge ahead of the flame. [K] Valid 298 to 1000.
+        Of the charge ahead of the flame. [K] Valid 298 to 1100.
     pressure_pa : array
         Absolute. [Pa] Valid 4e4 to 1e7.
     lambda_ratio : array
