@@ -25,11 +25,13 @@ KNEE_M_S = 400.0
 # The class constant of flow is told at this tip speed.
 FULL_SPEED_M_S = 500.0
 BEST_SPEED_M_S = 370.0
-GREATEST_SPEED_M_S = 650.0
+GREATEST_SPEED_M_S = 600.0
+# Width of the best line, in parts of its flow at the choke end, of a wheel whose surge is that of the class.
+BEST_WIDTH = 1.0 - (0.19 + 0.37 * (BEST_SPEED_M_S / FULL_SPEED_M_S) ** 2)
 FULL_GROWTH = float((FULL_SPEED_M_S / KNEE_M_S) / (1.0 + (FULL_SPEED_M_S / KNEE_M_S) ** 3) ** (1.0 / 3.0))
 
 
-@valid(corrected_tip_speed_m_s=(0.0, 650.0), inducer_m=(0.02, 0.15), choked_share=(0.5, 1.0))
+@valid(corrected_tip_speed_m_s=(0.0, 600.0), inducer_m=(0.02, 0.15), choked_share=(0.5, 1.0))
 def choke_end_flow(corrected_tip_speed_m_s: Array, inducer_m: Array, choked_share: Array) -> Array:
     """Flow at the choke end of a speed line, where its efficiency is down to about 0.60.
 
@@ -38,7 +40,7 @@ def choke_end_flow(corrected_tip_speed_m_s: Array, inducer_m: Array, choked_shar
     Parameters
     ----------
     corrected_tip_speed_m_s : array
-        Of the wheel. [m/s] Valid 0 to 650.
+        Of the wheel. [m/s] Valid 0 to 600.
     inducer_m : array
         Inlet diameter of the wheel. [m] Valid 0.02 to 0.15.
     choked_share : array
@@ -70,14 +72,14 @@ def choke_end_flow(corrected_tip_speed_m_s: Array, inducer_m: Array, choked_shar
     return choked_share * SONIC_FLUX_KG_S_M2 * np.pi / 4.0 * inducer_m**2 * growth
 
 
-@valid(corrected_tip_speed_m_s=(0.0, 650.0), surge_factor=(0.7, 1.15))
+@valid(corrected_tip_speed_m_s=(0.0, 600.0), surge_factor=(0.7, 1.15))
 def surge_end_share(corrected_tip_speed_m_s: Array, surge_factor: Array = 1.0) -> Array:
     """Flow at surge over flow at the choke end of the same speed line: lines get narrower with speed.
 
     Parameters
     ----------
     corrected_tip_speed_m_s : array
-        Of the wheel. [m/s] Valid 0 to 650.
+        Of the wheel. [m/s] Valid 0 to 600.
     surge_factor : array
         Surge flow of this wheel and housing over that of its class. [1] Valid 0.7 to 1.15.
 
@@ -139,7 +141,7 @@ def work_coefficient(flow_share: Array, work_at_no_flow: Array = 0.79, work_fall
 @valid(
     flow_share=(0.0, 1.0),
     surge_share=(0.1, 0.95),
-    corrected_tip_speed_m_s=(0.0, 650.0),
+    corrected_tip_speed_m_s=(0.0, 600.0),
     peak_efficiency=(0.6, 0.85),
     choke_efficiency=(0.4, 0.75),
     surge_efficiency=(0.5, 0.8),
@@ -156,6 +158,8 @@ def efficiency_on_line(
 ) -> Array:
     """Efficiency along a speed line: a hill that falls to both ends, highest at about 370 m/s.
 
+    Lines get narrower with speed by surging nearer to their best flow, so less of the hill is left on that side.
+
     Parameters
     ----------
     flow_share : array
@@ -163,7 +167,7 @@ def efficiency_on_line(
     surge_share : array
         The same at surge. [1] Valid 0.1 to 0.95.
     corrected_tip_speed_m_s : array
-        Of the wheel. [m/s] Valid 0 to 650.
+        Of the wheel. [m/s] Valid 0 to 600.
     peak_efficiency : array
         Isentropic, total to total, greatest of the map. [1] Valid 0.6 to 0.85.
     choke_efficiency : array
@@ -183,7 +187,9 @@ def efficiency_on_line(
     place = (flow_share - surge_share) / (1 - surge_share)
     to_choke = max(0, place - peak_place) / (1 - peak_place)
     to_surge = max(0, peak_place - place) / peak_place
-    fall = (peak_efficiency - choke_efficiency) * to_choke**2 + (peak_efficiency - surge_efficiency) * to_surge**2
+    width = min(1, (1 - surge_share) / 0.607388)
+    surge_fall = (peak_efficiency - surge_efficiency) * (width * to_surge) ** 2
+    fall = (peak_efficiency - choke_efficiency) * to_choke**2 + surge_fall
     (peak_efficiency - fall) * (1 - 0.4 * (corrected_tip_speed_m_s / 370 - 1) ** 2)
 
     Source
@@ -198,7 +204,9 @@ def efficiency_on_line(
     place = (flow_share - surge_share) / (1.0 - surge_share)
     to_choke = np.maximum(0.0, place - peak_place) / (1.0 - peak_place)
     to_surge = np.maximum(0.0, peak_place - place) / peak_place
-    fall = (peak_efficiency - choke_efficiency) * to_choke**2 + (peak_efficiency - surge_efficiency) * to_surge**2
+    width = np.minimum(1.0, (1.0 - surge_share) / BEST_WIDTH)
+    surge_fall = (peak_efficiency - surge_efficiency) * (width * to_surge) ** 2
+    fall = (peak_efficiency - choke_efficiency) * to_choke**2 + surge_fall
     return (peak_efficiency - fall) * (1.0 - 0.4 * (corrected_tip_speed_m_s / BEST_SPEED_M_S - 1.0) ** 2)
 
 
@@ -293,13 +301,13 @@ def read_class_map(
     corrected_tip_speed_m_s : array
         NaN outside the map. [m/s]
     surge_flow_kg_s : array
-        At this pressure ratio; NaN where 650 m/s do not reach it. [kg/s]
+        At this pressure ratio; NaN where 600 m/s do not reach it. [kg/s]
     choke_flow_kg_s : array
-        At the choke end at this pressure ratio; above that of 650 m/s, the flow there. [kg/s]
+        At the choke end at this pressure ratio; above that of 600 m/s, the flow there. [kg/s]
     inside : array
         Whether the map shows this point. [yes-no]
     above_top_line : array
-        Whether the point asks for more than 650 m/s. [yes-no]
+        Whether the point asks for more than 600 m/s. [yes-no]
     below_lowest_line : array
         Never: the class map goes down to the wheel at rest. [yes-no]
 
@@ -360,7 +368,7 @@ def _flow_on_line(wheel: _Wheel, head: Array) -> Array:
 
 @valid(
     corrected_flow_kg_s=(0.0, 3.0),
-    corrected_tip_speed_m_s=(0.0, 650.0),
+    corrected_tip_speed_m_s=(0.0, 600.0),
     inducer_m=(0.02, 0.15),
     choked_share=(0.5, 1.0),
     surge_factor=(0.7, 1.15),
@@ -391,7 +399,7 @@ def class_map_at_speed(
     corrected_flow_kg_s : array
         Of one compressor, corrected to 298.15 K and 100 kPa. [kg/s] Valid 0 to 3.
     corrected_tip_speed_m_s : array
-        Corrected to 298.15 K. [m/s] Valid 0 to 650.
+        Corrected to 298.15 K. [m/s] Valid 0 to 600.
     inducer_m : array
         Inlet diameter of the wheel. [m] Valid 0.02 to 0.15.
     choked_share : array
