@@ -129,7 +129,7 @@ def core_soak(
     Examples
     --------
     >>> core_soak(0.15, 0.7, 4.0, 0.3, 12.0, 20.0, np.array([1.0, 2.0, 3.0])).round(2).tolist()
-    [0.69, 0.75, 0.75]
+    [0.69, 0.74, 0.75]
     """
     share = np.asarray(core_rise_share, dtype=float)
     heat = np.asarray(mass_flow_kg_s) * AIR_HEAT_CAPACITY * effectiveness

@@ -430,20 +430,27 @@ def swallowing_of_wheel(
     return swallowing_factor * 0.9 * 308.9 * in_series
 
 
-@valid(best_efficiency=(0.4, 0.85), speed_ratio=(0.0, 1.3), best_speed_ratio=(0.5, 0.8))
-def efficiency_at_speed_ratio(
-    best_efficiency: Array, speed_ratio: Array, best_speed_ratio: Array = 0.65
+@valid(
+    efficiency=(0.2, 0.9), low_speed_share=(0.5, 1.0), speed_rad_s=(0.0, 2000.0), rated_speed_rad_s=(100.0, 2000.0)
+)
+def efficiency_over_speed(
+    efficiency: Array, low_speed_share: Array, speed_rad_s: Array, rated_speed_rad_s: Array
 ) -> Array:
-    """Efficiency of a radial turbine away from the wheel speed that suits its expansion.
+    """Efficiency of the turbine with its bearings over engine speed at full load.
+
+    Bearings take a share that grows as the shaft slows, and a wheel far below its flow loses by leakage and friction:
+    up to half of the rated speed the low share is left, from there on it rises in a straight line to all of it.
 
     Parameters
     ----------
-    best_efficiency : array
-        Greatest, total to static. [1] Valid 0.4 to 0.85.
-    speed_ratio : array
-        Tip speed of the wheel over the speed that the expansion would give the gas. [1] Valid 0 to 1.3.
-    best_speed_ratio : array
-        Where efficiency is greatest. [1] Valid 0.5 to 0.8.
+    efficiency : array
+        At the power peak, total to static, times mechanical. [1] Valid 0.2 to 0.9.
+    low_speed_share : array
+        Of that efficiency, where boost comes in. [1] Valid 0.5 to 1.
+    speed_rad_s : array
+        Crankshaft. [rad/s] Valid 0 to 2000.
+    rated_speed_rad_s : array
+        Of the power peak or redline. [rad/s] Valid 100 to 2000.
 
     Returns
     -------
@@ -452,17 +459,17 @@ def efficiency_at_speed_ratio(
 
     Equation
     --------
-    relative = speed_ratio / best_speed_ratio
-    best_efficiency * relative * (2 - relative)
+    risen = min(1, max(0, 2 * speed_rad_s / rated_speed_rad_s - 1))
+    efficiency * (low_speed_share + (1 - low_speed_share) * risen)
 
     Source
     ------
-    watson-janota-1982, ch. 4, the parabola of efficiency over blade speed ratio
+    memory
 
     Examples
     --------
-    >>> float(efficiency_at_speed_ratio(0.7, 0.65)), round(float(efficiency_at_speed_ratio(0.7, 0.45)), 3)
-    (0.7, 0.634)
+    >>> efficiency_over_speed(0.66, 0.9, np.array([300.0, 525.0, 700.0, 750.0]), 700.0).round(3).tolist()
+    [0.594, 0.627, 0.66, 0.66]
     """
-    relative = speed_ratio / np.asarray(best_speed_ratio)
-    return best_efficiency * relative * (2.0 - relative)
+    risen = np.clip(2.0 * np.asarray(speed_rad_s) / rated_speed_rad_s - 1.0, 0.0, 1.0)
+    return efficiency * (low_speed_share + (1.0 - np.asarray(low_speed_share)) * risen)

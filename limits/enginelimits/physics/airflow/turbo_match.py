@@ -187,7 +187,7 @@ def turbo_match(
     bypass_share : array
         Of the exhaust, through the gate. [1]
     least_boost_pa : array
-        With the gate wide open, gauge. [Pa]
+        With the gate wide open, gauge; 400e3 where it would be more; not a number for an unknown gate. [Pa]
     mass_flow_kg_s : array
         Air. [kg/s]
     turbine_power_w : array
@@ -250,30 +250,30 @@ def turbo_match(
         density = manifold_density(manifold_pa, cool_k)
         return air_mass_flow(volumetric_efficiency * held, density, displacement_m3, speed_rad_s)
 
-    def manifold_pa_driven(ratio: Array, gate_opening: float) -> tuple[Array, Array]:
+    def manifold_pa_driven(ratio: Array, gate_open: bool) -> tuple[Array, Array]:
         """Manifold pressure that the turbine drives at this expansion ratio, and the exhaust that flows."""
         driving = turbine_flow(ratio)
-        exhaust = driving + gate_opening * gate_flow(ratio)
-        share = driving / np.where(exhaust > 0.0, exhaust, 1.0)
+        exhaust = driving + gate_flow(ratio) if gate_open else driving
+        share = driving / np.where(exhaust == 0.0, 1.0, exhaust)
         rise = compressor_efficiency * exhaust_for_air * share * turbine_work(ratio)
         pressure_ratio = (1.0 + rise / (AIR_HEAT_CAPACITY * np.asarray(inlet_temperature_k))) ** AIR_EXPONENT
         return pressure_ratio * inlet_pressure_pa - cooler_drop_pa, exhaust
 
-    def balance(gate_opening: float) -> Callable[[Array], Array]:
-        """What the engine takes beyond what turbine and gate let go, for a gate shut (0) or wide open (1)."""
+    def balance(gate_open: bool) -> Callable[[Array], Array]:
+        """What the engine takes beyond what turbine and gate let go."""
 
         def left(ratio: Array) -> Array:
-            manifold_pa, exhaust = manifold_pa_driven(ratio, gate_opening)
+            manifold_pa, exhaust = manifold_pa_driven(ratio, gate_open)
             return engine_air(manifold_pa, ratio) - exhaust / exhaust_for_air
 
         return left
 
-    shut, wide = _first_balance(balance(0.0)), _first_balance(balance(1.0))
+    shut, wide = _first_balance(balance(False)), _first_balance(balance(True))
     # Where even the greatest ratio looked at does not hold the flow back, what it drives is there at the least.
     shut_ratio = np.where(np.isnan(shut), GREATEST_EXPANSION_RATIO, shut)
-    available = np.minimum(manifold_pa_driven(shut_ratio, 0.0)[0] - barometer_pa, GREATEST_BOOST)
+    available = np.minimum(manifold_pa_driven(shut_ratio, False)[0] - barometer_pa, GREATEST_BOOST)
     wide_ratio = np.where(np.isnan(wide), GREATEST_EXPANSION_RATIO, wide)
-    least = np.minimum(manifold_pa_driven(wide_ratio, 1.0)[0] - barometer_pa, GREATEST_BOOST)
+    least = np.minimum(manifold_pa_driven(wide_ratio, True)[0] - barometer_pa, GREATEST_BOOST)
     creeps, short = least > boost_asked_pa, available < boost_asked_pa
     boost = np.where(short, available, np.where(creeps, least, boost_asked_pa))
     manifold = boost + barometer_pa
@@ -287,7 +287,9 @@ def turbo_match(
         return turbine_flow(ratio) * turbine_work(ratio) - needed
 
     held = bracketed_root(surplus, np.ones(np.shape(boost)), shut_ratio, tolerance=1e-9)
-    solved = ~np.where(short, np.isnan(shut), np.where(creeps, np.isnan(wide), np.isnan(held.root)))
+    # A gate that leaves more than is looked for leaves no point to stand on.
+    runs_away = np.isnan(wide) | (least >= GREATEST_BOOST)
+    solved = ~np.where(short, np.isnan(shut), np.where(creeps, runs_away, np.isnan(held.root)))
     ratio = np.where(solved, np.where(short, shut, np.where(creeps, wide, held.root)), np.nan)
     air = engine_air(manifold, ratio)
     driving = turbine_flow(ratio)
@@ -297,11 +299,19 @@ def turbo_match(
     of_power = surplus(ratio) / np.where(power > 0.0, power, 1.0)
     of_flow = np.where(short, driving, driving + gate_flow(ratio)) / exhaust - 1.0
     residual = np.maximum(np.abs(of_power), np.where(short | creeps, np.abs(of_flow), 0.0))
+    held_boost = np.where(solved, boost, np.nan)
     return TurboMatch(
-        available, *np.broadcast_arrays(
-            np.where(solved, boost, np.nan), np.where(solved, manifold, np.nan), ratio * outlet_pa, ratio, bypass,
-        ), least, air, power, residual,
-    )  # fmt: skip
+        boost_available_pa=available,
+        boost_pa=held_boost,
+        manifold_pressure_pa=held_boost + barometer_pa,
+        exhaust_pressure_pa=ratio * outlet_pa,
+        expansion_ratio=ratio,
+        bypass_share=bypass,
+        least_boost_pa=least,
+        mass_flow_kg_s=air,
+        turbine_power_w=power,
+        residual=residual,
+    )
 
 
 def _first_balance(left: Callable[[Array], Array]) -> Array:
