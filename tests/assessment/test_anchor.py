@@ -58,6 +58,7 @@ def test_no_edit_of_boost_moves_the_anchor(boost):
     build = load_build(CASES / "small-turbo-1800" / "build.yaml")
     more = edited(build, [{"set": "forced_induction.boost", "to": boost},
                           {"set": "engine.compression_ratio", "to": "9.0"},
+                          {"set": "ignition.timing", "to": "4 deg"},
                           {"replace": "internals.pistons", "with": {"class": "forged-2618"}}])
     speeds = [2000, 4400, 6000, 7000]
     before = column(build, "air.anchored_factor", speeds, samples=4)

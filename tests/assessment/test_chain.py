@@ -27,8 +27,8 @@ REGULATORS = ("boost-referenced", "fixed")
 
 # What no step gives: the speed that the grid sets, and what the anchor solves before the steps run.
 GIVEN_OTHERWISE = {
-    "engine.speed", "air.anchor_scale", "air.anchored_factor", "air.anchor_scale_at_torque",
-    "air.anchor_scale_at_power",
+    "engine.speed", "ambient.ordinary_temperature", "air.anchor_scale", "air.anchored_factor",
+    "air.anchor_scale_at_torque", "air.anchor_scale_at_power",
     # solved on the maker's engine, or on trial boosts
     "knock.anchored_offset",
     "knock.anchored_spread",

@@ -146,7 +146,8 @@ def _offset(
              **dict(zip(("octane_required_latest", "octane_required_earliest", "octane"), solved, strict=True)),
              "unused_octane": "class.knock.unused_octane"}
     step = Step((OFFSET,), auto_ignition.anchored_offset, takes)
-    offset = auto_ignition.anchored_offset(prior, *solved.values(), inputs["class.knock.unused_octane"].si)
+    unused = inputs["class.knock.unused_octane"].si
+    offset = auto_ignition.anchored_offset(prior, at_latest, at_earliest, held - change, unused)
     of_class = Column(offset, rests=rests | {"class.knock.octane_offset"}, step=step, takes=takes)
     return {OFFSET: of_class, **{name: Column(value, rests=rests) for name, value in solved.items()}}
 

@@ -46,6 +46,8 @@ def load_points(
     ratio = np.broadcast_to(np.asarray(lambda_ratio, dtype=float), speeds.shape)
     inputs["fuel.lambda_target"] = Column(ratio[None, None, :])
     steps = [step for step in ordered(chosen(STEPS, texts_of(inputs))) if BOOST not in step.gives]
+    if inputs["forced_induction.kind"].si == "none":
+        raise SolveError("an engine without a compressor has no boost to set: state its forced induction")
     barometer = run(_only(steps, "ambient.pressure"), inputs)["ambient.pressure"].si
     # friction of a throttled engine and its pumping are small beside the range: start from the load alone
     pressure = np.clip(40e3 + 0.075 * loads, LEAST_PRESSURE, GREATEST_PRESSURE)[None, None, :]

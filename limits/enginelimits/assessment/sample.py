@@ -64,6 +64,9 @@ def input_columns(
     for path, given in filled.inputs.items():
         columns[path] = Column(_array(given, speeds, samples, seed), _missing(given), rests=frozenset((path,)))
     _tie(filled, columns)
+    # the hot day holds the water of the ordinary one: its air is drier, not wetter
+    if "site.air_temperature" in columns:
+        columns["ambient.ordinary_temperature"] = columns["site.air_temperature"]
     for path, hot_path in HOT_DAY.items():
         if path not in columns or hot_path not in columns:
             continue

@@ -52,6 +52,8 @@ def _words() -> tuple[QuantityKind, ...]:
         # Air
         q("ambient.pressure", "Pa", "none", "Barometer at the site, from its altitude.", varies=False,
           detail=True),
+        q("ambient.ordinary_temperature", "K", "none", "Air at the site on the ordinary day, whose water the hot day "
+          "keeps.", varies=False, detail=True),
         q("ambient.vapour_pressure", "Pa", "none", "Partial pressure of water in the air.",
           varies=False, detail=True),
         q("air.filter_loss", "Pa", "none", "Pressure lost in filter and inlet at this speed.", detail=True),

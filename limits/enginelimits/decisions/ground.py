@@ -41,7 +41,7 @@ class AssessmentGround:
     def input(self, path: str) -> Reading:
         """The value of an input: a number as an array, text as it is, None when nobody said."""
         given = self._assessment.filled.get(path)
-        if given is None and path in LISTS and any(known.startswith(path + ".") for known in self._assessment.filled.inputs):
+        if given is None and path in LISTS and any(p.startswith(path + ".") for p in self._assessment.filled.inputs):
             return Reading("given", "1", frozenset(), False, True)
         if given is None:
             return Reading(None, unit_of_path(path), frozenset((path,)), False, True)

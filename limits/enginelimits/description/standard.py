@@ -15,7 +15,7 @@ RATED_AT = {
     "gross": {"altitude": "110 m", "air_temperature": "25 degC", "relative_humidity": "0 %"},
 }
 DEFAULT_RATING = "ISO 1585"
-_OTHERS = ("goal", "baseline", "site", "forced_induction", "fuel", "fuel_system", "anchors", "internals")
+_OTHERS = ("goal", "baseline", "site", "forced_induction", "fuel", "fuel_system", "anchors", "internals", "ignition")
 
 
 def standard_build(build: Build) -> Build | None:

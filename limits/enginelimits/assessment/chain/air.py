@@ -36,7 +36,7 @@ SITE = (
          {"bore_m": "engine.bore", "stroke_m": "engine.stroke", "cylinders": "engine.cylinders"}),
     Step(("ambient.pressure",), atmosphere.standard_pressure, {"altitude_m": "site.altitude"}),
     Step(("ambient.vapour_pressure",), atmosphere.vapour_pressure,
-         {"temperature_k": "site.air_temperature", "relative_humidity": "site.relative_humidity"}),
+         {"temperature_k": "ambient.ordinary_temperature", "relative_humidity": "site.relative_humidity"}),
     Step(("air.humidity_ratio",), atmosphere.humidity_ratio,
          {"pressure_pa": "ambient.pressure", "vapour_pressure_pa": "ambient.vapour_pressure"}),
 )

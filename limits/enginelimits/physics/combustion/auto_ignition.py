@@ -358,15 +358,19 @@ def knock_limited_boost(
     >>> float(knock_limited_boost(np.array([0.0, 1e5]), np.array([4.0, -4.0]), np.array([1100.0, 1150.0]), 1223.15))
     50000.0
     """
-    room = [np.asarray(margins), (np.asarray(exhaust_limit_k)[..., None] - np.asarray(exhaust_temperatures_k)) / 10.0]
-    least = np.minimum(*np.broadcast_arrays(*room))
-    low, high = least[..., :-1], least[..., 1:]
+    room = np.asarray(exhaust_limit_k)[..., None] - np.asarray(exhaust_temperatures_k)
+    return np.minimum(_falls_to_nil(boost_pa, np.asarray(margins)), _falls_to_nil(boost_pa, room))
+
+
+def _falls_to_nil(at: Array, values: Array) -> Array:
+    """Where straight lines through falling values reach nil; an end where they do not."""
+    low, high = values[..., :-1], values[..., 1:]
     with np.errstate(invalid="ignore", divide="ignore"):
         share = np.clip(low / (low - high), 0.0, 1.0)
-    crossing = boost_pa[:-1] + share * np.diff(boost_pa)
+    crossing = at[:-1] + share * np.diff(at)
     falls = (low >= 0.0) & (high < 0.0)
     first = np.argmax(falls, axis=-1)[..., None]
     found = np.take_along_axis(crossing, first, axis=-1)[..., 0]
-    ends = np.where(least[..., 0] < 0.0, boost_pa[0], boost_pa[-1])
-    limited = np.where(np.any(falls, axis=-1) & (least[..., 0] >= 0.0), found, ends)
-    return np.where(np.isfinite(least).all(axis=-1), limited, np.nan)
+    ends = np.where(values[..., 0] < 0.0, at[0], at[-1])
+    limited = np.where(np.any(falls, axis=-1) & (values[..., 0] >= 0.0), found, ends)
+    return np.where(np.isfinite(values).all(axis=-1), limited, np.nan)

@@ -14,8 +14,8 @@ from enginelimits.physics.numerics.validity import valid
 @valid(
     speed_rad_s=(0.0, 2000.0),
     lowest_speed_rad_s=(150.0, 240.0),
-    middle_speed_rad_s=(245.0, 280.0),
-    zone_end_rad_s=(282.0, 360.0),
+    middle_speed_rad_s=(245.0, 264.0),
+    zone_end_rad_s=(265.0, 360.0),
     open_speed_rad_s=(362.0, 500.0),
     band_at_lowest_pa=(5e5, 4e6),
     band_at_middle_pa=(5e5, 4e6),
@@ -45,9 +45,9 @@ def band_mean_effective_pressure(
     lowest_speed_rad_s : array
         Up to which the band is lowest. [rad/s] Valid 150 to 240.
     middle_speed_rad_s : array
-        Second point. [rad/s] Valid 245 to 280.
+        Second point. [rad/s] Valid 245 to 264.
     zone_end_rad_s : array
-        Last speed of the zone. [rad/s] Valid 282 to 360.
+        Last speed of the zone. [rad/s] Valid 265 to 360.
     open_speed_rad_s : array
         Where the band has opened. [rad/s] Valid 362 to 500.
     band_at_lowest_pa : array
