@@ -82,7 +82,8 @@ def test_every_branch_ends_at_an_input_or_a_constant():
         for argument in step.arguments:
             comes_from = argument.comes_from
             assert comes_from in shown or comes_from not in QUANTITIES or comes_from in (
-                "engine.speed", "crank.angle", "ambient.ordinary_temperature", "air.anchor_scale_at_torque", "air.anchor_scale_at_power",
+                "engine.speed", "crank.angle", "ambient.ordinary_temperature", "air.anchor_scale_at_torque",
+                "air.anchor_scale_at_power",
                 "knock.factory_wanted_latest", "knock.factory_wanted_earliest", "knock.factory_octane"), comes_from
     taken = {a.comes_from for step in steps for a in step.arguments}
     assert {"engine.bore", "internals.rods.shank_area", "class.rod.yield_strength", "forced_induction.boost",
