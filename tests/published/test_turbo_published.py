@@ -49,7 +49,7 @@ def two_litres(swallowing: float, boost_psi: float = 10.0, **other: object) -> T
 
 
 def threshold_rpm(at: TurboMatch, boost_psi: float = 10.0) -> float:
-    return float(boost_threshold(at.boost_pa, boost_psi * PSI, SPEEDS * RPM)) / RPM
+    return boost_threshold(at.boost_pa, boost_psi * PSI, SPEEDS * RPM).item() / RPM
 
 
 def drive_ratio(at: TurboMatch, rpm: float) -> float:

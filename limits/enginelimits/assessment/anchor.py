@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from enginelimits.assessment.columns import Column, Step, names_of
-from enginelimits.assessment.runner import TIMING, chosen, ordered, run, texts_of
+from enginelimits.assessment.runner import TIMING, TURBINE, TURBINE_CLASS, chosen, ordered, run, texts_of
 from enginelimits.assessment.sample import input_columns
 from enginelimits.description.fill import filled
 from enginelimits.description.filled import Filled
@@ -93,7 +93,7 @@ def _standard(described: Filled, samples: int, seed: int, shop: Shop | None) -> 
 def _upstream(steps: Sequence[Step], inputs: Mapping[str, Column], target: str, without: str = "") -> list[Step]:
     """The steps that ``target`` rests on, in order, of those that this engine chooses."""
     kept, wanted = [], {target}
-    for step in reversed(ordered(chosen(steps, texts_of(inputs)))):
+    for step in reversed(ordered(chosen(steps, {**texts_of(inputs), TURBINE: TURBINE_CLASS}))):
         if without not in step.gives and wanted.intersection(step.gives):
             kept.append(step)
             for source in step.takes.values():

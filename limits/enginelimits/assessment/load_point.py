@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from enginelimits.assessment.anchor import anchors
 from enginelimits.assessment.chain.all_steps import STEPS
 from enginelimits.assessment.columns import Column, Step
-from enginelimits.assessment.runner import chosen, ordered, run, texts_of
+from enginelimits.assessment.runner import TURBINE, TURBINE_CLASS, chosen, ordered, run, texts_of
 from enginelimits.assessment.sample import input_columns
 from enginelimits.description.filled import Filled
 from enginelimits.errors import SolveError
@@ -45,7 +45,8 @@ def load_points(
     inputs |= anchors(filled, STEPS, speeds, 0, 1)
     ratio = np.broadcast_to(np.asarray(lambda_ratio, dtype=float), speeds.shape)
     inputs["fuel.lambda_target"] = Column(ratio[None, None, :])
-    steps = [step for step in ordered(chosen(STEPS, texts_of(inputs))) if BOOST not in step.gives]
+    texts = {**texts_of(inputs), TURBINE: TURBINE_CLASS}
+    steps = [step for step in ordered(chosen(STEPS, texts)) if BOOST not in step.gives]
     if inputs["forced_induction.kind"].si == "none":
         raise SolveError("an engine without a compressor has no boost to set: state its forced induction")
     barometer = run(_only(steps, "ambient.pressure"), inputs)["ambient.pressure"].si

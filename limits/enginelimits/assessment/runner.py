@@ -14,6 +14,9 @@ from enginelimits.errors import SolveError
 from enginelimits.physics.numerics.validity import outside, ranges_of
 
 TIMING = "ignition.timing"
+# How drive pressure and boost at low speed come about: from the turbine's size, or of a class
+TURBINE, TURBINE_CLASS = "forced_induction.turbine", "of a class"
+_SIZES = tuple(f"{TURBINE}.{name}" for name in ("inducer", "exducer", "housing_ratio"))
 
 
 def texts_of(columns: Mapping[str, Column]) -> dict[str, Any]:
@@ -21,6 +24,14 @@ def texts_of(columns: Mapping[str, Column]) -> dict[str, Any]:
     texts = {path: column.si for path, column in columns.items() if isinstance(column.si, str | bool)}
     timing = columns.get(TIMING)
     texts[TIMING] = "open" if timing is None or timing.si is None else "given"
+
+    def stated(path: str) -> bool:
+        column = columns.get(path)
+        return column is not None and column.si is not None
+
+    sized = stated(f"{TURBINE}.swallowing") or all(map(stated, _SIZES))
+    turbo = texts.get("forced_induction.kind") == "turbocharger"
+    texts[TURBINE] = "of its size" if turbo and sized else TURBINE_CLASS
     return texts
 
 
@@ -143,4 +154,5 @@ def _made(
 
 
 # Not a number here means that the quantity has no meaning at that speed.
-MAY_NOT_APPLY = frozenset({"turbine.drive_pressure_ratio", "air.boost_reach", "preignition.zone_margin"})
+MAY_NOT_APPLY = frozenset({"turbine.drive_pressure_ratio", "air.boost_reach", "preignition.zone_margin",
+                            "turbine.boost_threshold"})

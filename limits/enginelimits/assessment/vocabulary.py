@@ -97,6 +97,7 @@ def _words() -> tuple[QuantityKind, ...]:
         q("air.humidity_ratio", "1", "none", "Water vapour over dry air, by mass.", varies=False, detail=True),
         q("air.dry_mass_flow", "kg/s", "none", "Dry air through the engine.", detail=True),
         q("air.mass_per_cycle", "kg", "none", "Air trapped in one cylinder in one cycle.", detail=True),
+        *_machine(),
         # Fuel
         q("fuel.ethanol_mass_fraction", "1", "none", "Ethanol in the tank by mass.", varies=False, detail=True),
         q("fuel.methanol_mass_fraction", "1", "none", "Methanol in the tank by mass.", varies=False, detail=True),
@@ -359,6 +360,46 @@ def _words() -> tuple[QuantityKind, ...]:
         q("sensor.air_meter_use", "1", "high", "Air flow over the meter's range.", root="sensors"),
         q("clutch.reserve", "1", "low", "Clutch capacity over torque.", root="driveline"),
         q("gearbox.torque_use", "1", "high", "Torque over the gearbox rating.", root="driveline"),
+    )
+
+
+def _machine() -> tuple[QuantityKind, ...]:
+    """Compressor map, turbine, gate and the warm core."""
+    q = QuantityKind
+    return (
+        q("air.filling", "1", "none", "Volumetric efficiency with no more pressure in the exhaust than in the "
+          "manifold.", detail=True),
+        q("compressor.map_efficiency", "1", "low", "Isentropic efficiency that the map shows.", detail=True,
+          root="charge heat"),
+        q("compressor.corrected_tip_speed", "m/s", "none", "Tip speed to 298.15 K.", detail=True),
+        q("compressor.surge_flow", "kg/s", "none", "Corrected flow of surge at this pressure ratio.", detail=True),
+        q("compressor.choke_flow", "kg/s", "none", "Corrected flow of the choke end at this pressure ratio.",
+          detail=True),
+        q("compressor.inside_map", "1", "none", "One where the map shows the point.", detail=True),
+        q("compressor.above_top_line", "1", "none", "One beyond the fastest line.", detail=True),
+        q("compressor.below_lowest_line", "1", "none", "One under the slowest line.", detail=True),
+        q("compressor.surge_margin", "1", "low", "Flow over that of surge at the same pressure ratio, less one.",
+          root="compressor flow"),
+        q("compressor.choke_margin", "1", "low", "One less flow over that of the choke end.", root="compressor flow"),
+        q("compressor.tip_speed", "m/s", "high", "Of the compressor wheel.", root="wheel speed"),
+        q("compressor.speed_use", "1", "high", "Tip speed over the wheel's limit.", root="wheel speed"),
+        q("intercooler.core_soak", "1", "none", "How far the core has warmed towards an endless pull.", detail=True),
+        q("charge.temperature_end_of_pull", "K", "high", "In the manifold, the core warmed by the pull.",
+          root="charge heat"),
+        q("turbine.swallowing_of_size", "kg/s", "none", "Swallowing capacity by wheel and housing, good to a fifth.",
+          varies=False, detail=True),
+        q("turbine.efficiency_at_speed", "1", "none", "Total to static, bearings included.", detail=True),
+        q("turbine.expansion_ratio", "1", "none", "Over the turbine.", detail=True),
+        q("turbine.air_flow", "kg/s", "none", "Air flow in the balance of the turbocharger.", detail=True),
+        q("turbine.power", "W", "none", "Of the turbine, which the compressor takes.", detail=True),
+        q("turbine.balance_residual", "1", "none", "What the balance of the turbocharger leaves over.", detail=True),
+        q("turbine.boost_threshold", "rad/s", "high", "Lowest speed that reaches 95 % of the boost asked there.",
+          varies=False, root="boost onset"),
+        q("wastegate.area", "m^2", "none", "Of all gates, open.", varies=False, detail=True),
+        q("wastegate.bypass_share", "1", "none", "Share of the exhaust that passes the turbine by."),
+        q("boost.least", "Pa", "none", "Boost that stays with the gate wide open.", detail=True),
+        q("boost.creep", "Pa", "high", "Boost beyond what is asked for that the gate cannot shed.", root="boost"),
+        q("boost.overshoot", "Pa", "high", "Boost beyond what is held, as the gate comes open.", root="boost"),
     )
 
 

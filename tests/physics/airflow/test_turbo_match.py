@@ -192,7 +192,7 @@ def test_larger_turbine_later_and_freer(swallowing: float, more: float, asked: f
     small = match(swallowing_kg_s=swallowing, boost_asked_pa=asked)
     large = match(swallowing_kg_s=swallowing * more, boost_asked_pa=asked)
     assert np.all(large.boost_available_pa <= small.boost_available_pa * (1.0 + 1e-9))
-    starts = [float(boost_threshold(m.boost_pa, asked, SPEEDS)) for m in (small, large)]
+    starts = [boost_threshold(m.boost_pa, asked, SPEEDS).item() for m in (small, large)]
     if not math.isnan(starts[1]):
         assert starts[0] <= starts[1]
     both = (small.boost_pa >= asked * 0.999999) & (large.boost_pa >= asked * 0.999999)
@@ -205,7 +205,7 @@ def test_larger_turbine_later_and_freer(swallowing: float, more: float, asked: f
 def test_thin_air_at_equal_gauge_boost_gives_less(lower: float) -> None:
     sea, high = match(), match(barometer_pa=lower, inlet_pressure_pa=lower - 2.5e3 * RELATIVE**2)
     assert np.all(high.mass_flow_kg_s < sea.mass_flow_kg_s)
-    late = [float(boost_threshold(m.boost_pa, 69e3, SPEEDS)) for m in (sea, high)]
+    late = [boost_threshold(m.boost_pa, 69e3, SPEEDS).item() for m in (sea, high)]
     assert late[0] < late[1]
 
 

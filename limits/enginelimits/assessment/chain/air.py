@@ -3,14 +3,21 @@
 from __future__ import annotations
 
 from enginelimits.assessment.columns import Step
+from enginelimits.assessment.runner import TURBINE, TURBINE_CLASS
 from enginelimits.physics.airflow import (
     atmosphere,
     boost,
+    boost_control,
     compressor,
+    compressor_margins,
     delivery,
     engine_flow,
+    generic_map,
+    heat_soak,
     intercooler,
     trapped_charge,
+    turbine,
+    turbo_match,
 )
 from enginelimits.physics.cycle.engine import displacement
 
@@ -19,6 +26,7 @@ DRIVEN = ("centrifugal", "positive-displacement")
 NATURAL = {"forced_induction.kind": ("none",)}
 WITH_BOOST = {"forced_induction.kind": BOOSTED}
 TURBO = {"forced_induction.kind": ("turbocharger",)}
+OF_A_CLASS, OF_ITS_SIZE = {TURBINE: (TURBINE_CLASS,)}, {TURBINE: ("of its size",)}
 
 def _loss(gives: str, rated: str) -> Step:
     return Step((gives,), delivery.loss_at_speed,
@@ -56,7 +64,8 @@ DELIVERY = (
          WITH_BOOST),
     Step(("air.boost_available",), boost.turbocharger_boost,
          {"boost_asked_pa": "air.greatest_boost_asked", "speed_rad_s": "engine.speed",
-          "threshold_rad_s": "class.boost_onset.threshold", "width_rad_s": "class.boost_onset.width"}, TURBO),
+          "threshold_rad_s": "class.boost_onset.threshold", "width_rad_s": "class.boost_onset.width"},
+         {**TURBO, **OF_A_CLASS}),
     Step(("air.boost_available",), boost.centrifugal_boost,
          {"boost_asked_pa": "air.greatest_boost_asked", "speed_rad_s": "engine.speed",
           "limiter_rad_s": "engine.limiter"}, {"forced_induction.kind": ("centrifugal",)}),
@@ -64,11 +73,12 @@ DELIVERY = (
          {"boost_asked_pa": "air.greatest_boost_asked", "speed_rad_s": "engine.speed"},
          {"forced_induction.kind": ("positive-displacement",)}),
     Step(("air.boost",), delivery.boost_delivered,
-         {"boost_asked_pa": "air.boost_asked", "boost_available_pa": "air.boost_available"}, WITH_BOOST),
+         {"boost_asked_pa": "air.boost_asked", "boost_available_pa": "air.boost_available"},
+         {**WITH_BOOST, **OF_A_CLASS}),
     Step(("air.boost_reach",), boost.boost_reach,
          {"boost_pa": "air.boost", "boost_asked_pa": "air.boost_asked"}, WITH_BOOST),
     Step(("air.manifold_pressure",), boost.manifold_pressure,
-         {"barometer_pa": "ambient.pressure", "boost_pa": "air.boost"}, WITH_BOOST),
+         {"barometer_pa": "ambient.pressure", "boost_pa": "air.boost"}, {**WITH_BOOST, **OF_A_CLASS}),
 )
 
 COMPRESSOR = (
@@ -107,7 +117,7 @@ COMPRESSOR = (
 EXHAUST = (
     Step(("exhaust.pressure",), boost.exhaust_pressure,
          {"barometer_pa": "ambient.pressure", "after_turbine_loss_pa": "exhaust.loss",
-          "boost_pa": "air.boost", "drive_ratio": "class.turbine.drive_ratio"}, TURBO),
+          "boost_pa": "air.boost", "drive_ratio": "class.turbine.drive_ratio"}, {**TURBO, **OF_A_CLASS}),
     Step(("exhaust.pressure",), delivery.exhaust_pressure_without_turbine,
          {"barometer_pa": "ambient.pressure", "exhaust_loss_pa": "exhaust.loss"},
          {"forced_induction.kind": ("none", *DRIVEN)}),
@@ -144,4 +154,82 @@ ENGINE = (
          {"mass_flow_kg_s": "air.dry_mass_flow", "speed_rad_s": "engine.speed", "cylinders": "engine.cylinders"}),
 )
 
-STEPS = (*LOSSES, *SITE, *WITHOUT_COMPRESSOR, *DELIVERY, *COMPRESSOR, *EXHAUST, *ENGINE)
+TURBINE_MATCH = (
+    Step(("turbine.swallowing_of_size",), turbine.swallowing_of_wheel,
+         {"inducer_m": f"{TURBINE}.inducer", "exducer_m": f"{TURBINE}.exducer",
+          "housing_ratio": f"{TURBINE}.housing_ratio", "swallowing_factor": "class.turbine.swallowing_factor"},
+         OF_ITS_SIZE),
+    Step(("turbine.efficiency_at_speed",), turbine.efficiency_over_speed,
+         {"efficiency": f"{TURBINE}.efficiency", "low_speed_share": "class.turbine.low_speed_share",
+          "speed_rad_s": "engine.speed", "rated_speed_rad_s": "engine.redline"}, OF_ITS_SIZE),
+    Step(("wastegate.area",), turbo_match.gate_area,
+         {"diameter_m": ("forced_induction.wastegate.diameter", "class.turbine.gate_diameter"),
+          "gates": "forced_induction.count"}, OF_ITS_SIZE),
+    Step(("air.filling",), delivery.filling_of_class,
+         {"class_curve": "class.volumetric_efficiency",
+          "class_factor": ("air.anchored_factor", "class.volumetric_efficiency_factor"),
+          "tuning_kept": "class.exhaust_tuning_kept"}, OF_ITS_SIZE),
+    Step(("air.boost_available", "air.boost", "air.manifold_pressure", "exhaust.pressure", "turbine.expansion_ratio",
+          "wastegate.bypass_share", "boost.least", "turbine.air_flow", "turbine.power", "turbine.balance_residual"),
+         turbo_match.turbo_match,
+         {"boost_asked_pa": "air.boost_asked", "barometer_pa": "ambient.pressure",
+          "inlet_pressure_pa": "air.inlet_pressure", "inlet_temperature_k": "site.air_temperature",
+          "cooling_air_temperature_k": "site.air_temperature", "speed_rad_s": "engine.speed",
+          "displacement_m3": "engine.displacement", "volumetric_efficiency": "air.filling",
+          "compression_ratio": "engine.compression_ratio",
+          "compressor_efficiency": "forced_induction.compressor.efficiency",
+          "cooler_effectiveness": "forced_induction.intercooler.effectiveness",
+          "cooler_drop_pa": "intercooler.pressure_drop",
+          "exhaust_temperature_k": "class.turbine.inlet_temperature", "air_fuel_ratio": "fuel.air_fuel_ratio",
+          "after_turbine_loss_pa": "exhaust.loss",
+          "swallowing_kg_s": (f"{TURBINE}.swallowing", "turbine.swallowing_of_size"),
+          "turbine_efficiency": "turbine.efficiency_at_speed", "gate_area_m2": "wastegate.area",
+          "turbines": "forced_induction.count", "gate_discharge_coefficient": "class.turbine.gate_discharge"},
+         OF_ITS_SIZE),
+    Step(("boost.creep",), turbo_match.boost_creep,
+         {"least_boost_pa": "boost.least", "boost_asked_pa": "air.boost_asked"}, OF_ITS_SIZE),
+    Step(("turbine.boost_threshold",), turbo_match.boost_threshold,
+         {"boost_pa": "air.boost", "boost_asked_pa": "air.boost_asked", "speed_rad_s": "engine.speed"}, TURBO),
+)
+
+OVERSHOOT = tuple(
+    Step(("boost.overshoot",), boost_control.boost_overshoot,
+         {"class_overshoot_pa": f"class.turbine.overshoot_{kind.replace('-', '_')}", "boost_pa": "air.boost",
+          "boost_available_pa": "air.boost_available"}, {**TURBO, "forced_induction.control.kind": (kind,)})
+    for kind in ("spring", "open-loop", "closed-loop")
+)
+
+MAPPED = {"forced_induction.kind": ("turbocharger", "centrifugal")}
+COMPRESSOR_MAP = (
+    Step(("compressor.map_efficiency", "compressor.corrected_tip_speed", "compressor.surge_flow",
+          "compressor.choke_flow", "compressor.inside_map", "compressor.above_top_line",
+          "compressor.below_lowest_line"), generic_map.read_class_map,
+         {"corrected_flow_kg_s": "compressor.corrected_flow", "pressure_ratio": "compressor.pressure_ratio",
+          "inducer_m": "forced_induction.compressor.inducer",
+          **{name: f"class.compressor.{name}" for name in (
+              "choked_share", "surge_factor", "work_at_no_flow", "work_fall", "peak_efficiency",
+              "choke_efficiency", "surge_efficiency", "peak_place")}}, MAPPED),
+    Step(("compressor.surge_margin",), compressor_margins.surge_margin,
+         {"corrected_flow_kg_s": "compressor.corrected_flow", "surge_flow_kg_s": "compressor.surge_flow"}, MAPPED),
+    Step(("compressor.choke_margin",), compressor_margins.choke_margin,
+         {"corrected_flow_kg_s": "compressor.corrected_flow", "choke_flow_kg_s": "compressor.choke_flow"}, MAPPED),
+    Step(("compressor.tip_speed",), compressor_margins.tip_speed_from_corrected,
+         {"corrected_tip_speed_m_s": "compressor.corrected_tip_speed", "inlet_temperature_k": "site.air_temperature"},
+         MAPPED),
+    Step(("compressor.speed_use",), compressor.speed_use,
+         {"tip_speed_m_s": "compressor.tip_speed", "limit_m_s": "forced_induction.compressor.speed_limit"}, MAPPED),
+)
+
+SOAK = (
+    Step(("intercooler.core_soak",), heat_soak.core_soak,
+         {"mass_flow_kg_s": "air.mass_flow", "effectiveness": "forced_induction.intercooler.effectiveness",
+          "core_mass_kg": "class.intercooler.core_mass", "core_rise_share": "class.intercooler.core_rise_share",
+          "pull_s": "class.intercooler.pull_duration"}, WITH_BOOST),
+    Step(("charge.temperature_end_of_pull",), heat_soak.temperature_of_soaked_core,
+         {"inlet_temperature_k": "compressor.outlet_temperature", "cooling_air_temperature_k": "site.air_temperature",
+          "effectiveness": "forced_induction.intercooler.effectiveness",
+          "core_rise_share": "class.intercooler.core_rise_share", "core_soak": "intercooler.core_soak"}, WITH_BOOST),
+)
+
+STEPS = (*LOSSES, *SITE, *WITHOUT_COMPRESSOR, *DELIVERY, *COMPRESSOR, *EXHAUST, *ENGINE, *TURBINE_MATCH, *OVERSHOOT,
+         *COMPRESSOR_MAP, *SOAK)

@@ -424,3 +424,37 @@ def bounded_anchor(scale: Array) -> Array:
     (1.15, 0.9)
     """
     return np.clip(scale, 0.75, 1.15)
+
+
+@valid(class_curve=(0.3, 1.4), class_factor=(0.6, 1.4), tuning_kept=(0.7, 1.1))
+def filling_of_class(class_curve: Array, class_factor: Array, tuning_kept: Array) -> Array:
+    """Volumetric efficiency of manifold density with no more pressure in the exhaust than in the manifold.
+
+    Parameters
+    ----------
+    class_curve : array
+        Of the class at this speed. [1] Valid 0.3 to 1.4.
+    class_factor : array
+        How this engine differs from its class. [1] Valid 0.6 to 1.4.
+    tuning_kept : array
+        What a turbine leaves of the filling by exhaust tuning. [1] Valid 0.7 to 1.1.
+
+    Returns
+    -------
+    volumetric_efficiency : array
+        Broadcast of the arguments. [1]
+
+    Equation
+    --------
+    class_curve * class_factor * tuning_kept
+
+    Source
+    ------
+    common-practice
+
+    Examples
+    --------
+    >>> round(float(filling_of_class(0.98, 1.05, 0.95)), 3)
+    0.978
+    """
+    return class_curve * np.asarray(class_factor) * tuning_kept

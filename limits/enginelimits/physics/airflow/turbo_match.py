@@ -351,7 +351,7 @@ def boost_threshold(
     Returns
     -------
     speed_rad_s : array
-        The last axis gone. [rad/s]
+        The speed axis kept, of length one. [rad/s]
 
     Equation
     --------
@@ -364,7 +364,7 @@ def boost_threshold(
     Examples
     --------
     >>> speeds = np.array([200.0, 300.0, 400.0])
-    >>> round(float(boost_threshold(np.array([10e3, 40e3, 69e3]), np.full(3, 60e3), speeds)), 1)
+    >>> round(float(boost_threshold(np.array([10e3, 40e3, 69e3]), np.full(3, 60e3), speeds)[0]), 1)
     358.6
     """
     share = np.asarray(share_reached, dtype=float)[..., None]
@@ -378,7 +378,8 @@ def boost_threshold(
     over_low, over_high, speed_low, speed_high = ends
     rise = np.where(over_high > over_low, over_high - over_low, 1.0)
     part = np.where((at[..., 0] > 0) & (over_low < 0.0), -over_low / rise, 1.0)
-    return np.where(there.any(axis=-1), speed_low + part * (speed_high - speed_low), np.nan)
+    found = np.where(there.any(axis=-1), speed_low + part * (speed_high - speed_low), np.nan)
+    return found[..., None]
 
 
 @valid(least_boost_pa=(0.0, 400e3), boost_asked_pa=(0.0, 400e3))
