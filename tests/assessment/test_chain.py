@@ -13,7 +13,7 @@ import pytest
 from enginelimits.assessment.chain.all_steps import STEPS
 from enginelimits.assessment.chain.burn import BOOST_TRIAL
 from enginelimits.assessment.columns import Step
-from enginelimits.assessment.runner import chosen, ordered
+from enginelimits.assessment.runner import TIMING, TURBINE, TURBINE_CLASS, TURBINE_SIZE, chosen, ordered
 from enginelimits.assessment.vocabulary import QUANTITIES, printed
 from enginelimits.description.fill import filled
 from enginelimits.description.load import load_build
@@ -134,18 +134,19 @@ def test_every_printed_quantity_is_given_by_some_step():
 def test_what_varies_over_speed_is_taken_by_nothing_that_does_not():
     # A quantity that has one value for the whole range cannot be made from one that has many, unless its
     # function reduces it over the range.
-    reduces = {"greatest_boost_asked", "goal_power_reach", "power_over_standard"}
+    reduces = {"boost_threshold", "greatest_boost_asked", "goal_power_reach", "power_over_standard"}
     for step in STEPS:
         if step.of.__name__ in reduces or any(QUANTITIES[id_].varies for id_ in step.gives):
             continue
         assert [n for _, n in sources(step) if n in QUANTITIES and QUANTITIES[n].varies] == [], step.gives
 
 
-@pytest.mark.parametrize(("kind", "injection", "regulator"),
-                         list(product(INDUCTIONS, INJECTIONS, (*REGULATORS, None))))
-def test_the_steps_can_be_ordered_for_every_kind_of_engine(kind, injection, regulator):
+@pytest.mark.parametrize(("kind", "turbine", "injection", "regulator"),
+                         [*product(INDUCTIONS, (TURBINE_CLASS,), INJECTIONS, (*REGULATORS, None)),
+                          ("turbocharger", TURBINE_SIZE, "direct", "fixed")])
+def test_the_steps_can_be_ordered_for_every_kind_of_engine(kind, turbine, injection, regulator):
     texts = {"forced_induction.kind": kind, "engine.injection": injection, "fuel_system.regulator": regulator,
-             "goal.correction": "none", "goal.at": "wheels"}
+             "goal.correction": "none", "goal.at": "wheels", TIMING: "open", TURBINE: turbine}
     steps = ordered(chosen(STEPS, texts))
     have = {n for s in STEPS for _, n in sources(s) if n not in QUANTITIES} | {"crank.angle"} | GIVEN_OTHERWISE
     have |= {path for s in STEPS for path in s.when}
@@ -161,7 +162,8 @@ def test_the_steps_can_be_ordered_for_every_kind_of_engine(kind, injection, regu
 @pytest.mark.parametrize("kind", INDUCTIONS)
 def test_an_engine_has_the_quantities_of_its_induction_and_no_others(kind):
     steps = chosen(STEPS, {"forced_induction.kind": kind, "engine.injection": "port",
-                           "fuel_system.regulator": "fixed", "goal.correction": "none", "goal.at": "crank"})
+                           "fuel_system.regulator": "fixed", "goal.correction": "none", "goal.at": "crank",
+                           TIMING: "open", TURBINE: TURBINE_CLASS})
     given = {id_ for step in steps for id_ in step.gives}
     assert ("compressor.pressure_ratio" in given) is (kind != "none")
     assert ("turbine.drive_pressure_ratio" in given) is (kind == "turbocharger")

@@ -15,8 +15,8 @@ from enginelimits.physics.numerics.validity import outside, ranges_of
 
 TIMING = "ignition.timing"
 # How drive pressure and boost at low speed come about: from the turbine's size, or of a class
-TURBINE, TURBINE_CLASS = "forced_induction.turbine", "of a class"
-_SIZES = tuple(f"{TURBINE}.{name}" for name in ("inducer", "exducer", "housing_ratio"))
+TURBINE, TURBINE_CLASS, TURBINE_SIZE = "forced_induction.turbine.swallowing", "of a class", "of its size"
+_SIZES = tuple(f"forced_induction.turbine.{name}" for name in ("inducer", "exducer", "housing_ratio"))
 
 
 def texts_of(columns: Mapping[str, Column]) -> dict[str, Any]:
@@ -29,9 +29,9 @@ def texts_of(columns: Mapping[str, Column]) -> dict[str, Any]:
         column = columns.get(path)
         return column is not None and column.si is not None
 
-    sized = stated(f"{TURBINE}.swallowing") or all(map(stated, _SIZES))
+    sized = stated(TURBINE) or all(map(stated, _SIZES))
     turbo = texts.get("forced_induction.kind") == "turbocharger"
-    texts[TURBINE] = "of its size" if turbo and sized else TURBINE_CLASS
+    texts[TURBINE] = TURBINE_SIZE if turbo and sized else TURBINE_CLASS
     return texts
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from enginelimits.assessment.columns import Step
-from enginelimits.assessment.runner import TURBINE, TURBINE_CLASS
+from enginelimits.assessment.runner import TURBINE, TURBINE_CLASS, TURBINE_SIZE
 from enginelimits.physics.airflow import (
     atmosphere,
     boost,
@@ -26,7 +26,8 @@ DRIVEN = ("centrifugal", "positive-displacement")
 NATURAL = {"forced_induction.kind": ("none",)}
 WITH_BOOST = {"forced_induction.kind": BOOSTED}
 TURBO = {"forced_induction.kind": ("turbocharger",)}
-OF_A_CLASS, OF_ITS_SIZE = {TURBINE: (TURBINE_CLASS,)}, {TURBINE: ("of its size",)}
+WHEEL = "forced_induction.turbine"
+OF_A_CLASS, OF_ITS_SIZE = {TURBINE: (TURBINE_CLASS,)}, {TURBINE: (TURBINE_SIZE,)}
 
 def _loss(gives: str, rated: str) -> Step:
     return Step((gives,), delivery.loss_at_speed,
@@ -156,11 +157,11 @@ ENGINE = (
 
 TURBINE_MATCH = (
     Step(("turbine.swallowing_of_size",), turbine.swallowing_of_wheel,
-         {"inducer_m": f"{TURBINE}.inducer", "exducer_m": f"{TURBINE}.exducer",
-          "housing_ratio": f"{TURBINE}.housing_ratio", "swallowing_factor": "class.turbine.swallowing_factor"},
+         {"inducer_m": f"{WHEEL}.inducer", "exducer_m": f"{WHEEL}.exducer",
+          "housing_ratio": f"{WHEEL}.housing_ratio", "swallowing_factor": "class.turbine.swallowing_factor"},
          OF_ITS_SIZE),
     Step(("turbine.efficiency_at_speed",), turbine.efficiency_over_speed,
-         {"efficiency": f"{TURBINE}.efficiency", "low_speed_share": "class.turbine.low_speed_share",
+         {"efficiency": f"{WHEEL}.efficiency", "low_speed_share": "class.turbine.low_speed_share",
           "speed_rad_s": "engine.speed", "rated_speed_rad_s": "engine.redline"}, OF_ITS_SIZE),
     Step(("wastegate.area",), turbo_match.gate_area,
          {"diameter_m": ("forced_induction.wastegate.diameter", "class.turbine.gate_diameter"),
@@ -182,7 +183,7 @@ TURBINE_MATCH = (
           "cooler_drop_pa": "intercooler.pressure_drop",
           "exhaust_temperature_k": "class.turbine.inlet_temperature", "air_fuel_ratio": "fuel.air_fuel_ratio",
           "after_turbine_loss_pa": "exhaust.loss",
-          "swallowing_kg_s": (f"{TURBINE}.swallowing", "turbine.swallowing_of_size"),
+          "swallowing_kg_s": (TURBINE, "turbine.swallowing_of_size"),
           "turbine_efficiency": "turbine.efficiency_at_speed", "gate_area_m2": "wastegate.area",
           "turbines": "forced_induction.count", "gate_discharge_coefficient": "class.turbine.gate_discharge"},
          OF_ITS_SIZE),
