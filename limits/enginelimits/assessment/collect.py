@@ -12,6 +12,7 @@ from enginelimits.assessment.anchor import anchors, shop_points
 from enginelimits.assessment.chain.all_steps import STEPS
 from enginelimits.assessment.columns import Column
 from enginelimits.assessment.knock_limit import limited_boost
+from enginelimits.assessment.map_steps import with_map
 from enginelimits.assessment.results import Assessment, At, Curve, QuantityResult, Status
 from enginelimits.assessment.runner import TURBINE, TURBINE_CLASS, chosen, ordered, run, texts_of
 from enginelimits.assessment.sample import AMBIENTS, input_columns
@@ -53,11 +54,12 @@ def assess(
     inputs = input_columns(filled, speeds, samples, seed)
     inputs |= anchors(filled, STEPS, speeds, samples, seed, shop)
     inputs |= shop_points(filled, STEPS, samples, seed, inputs)
-    steps = ordered(chosen(STEPS, texts_of(inputs)))
+    known = with_map(STEPS, filled)
+    steps = ordered(chosen(known, texts_of(inputs)))
     columns = _run_in_chunks(steps, inputs, samples, chunk)
     # boosts on trial are set, not made: drive pressure follows them by its class
     trial_texts = {**texts_of(inputs), TURBINE: TURBINE_CLASS}
-    columns |= limited_boost(ordered(chosen(STEPS, trial_texts)), columns)
+    columns |= limited_boost(ordered(chosen(known, trial_texts)), columns)
     power = columns["crank.power"]
     peak = int(np.nanargmax(_full(power.si, (1, 1, speeds.size))[0, 0])) if power.si is not None else -1
     quantities, curves = {}, {}

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from enginelimits.assessment.columns import Step
-from enginelimits.assessment.runner import TURBINE, TURBINE_CLASS, TURBINE_SIZE
+from enginelimits.assessment.runner import BLOWER, DRIVE, TURBINE, TURBINE_CLASS, TURBINE_SIZE
 from enginelimits.physics.airflow import (
     atmosphere,
     boost,
@@ -15,6 +15,7 @@ from enginelimits.physics.airflow import (
     generic_map,
     heat_soak,
     intercooler,
+    supercharger,
     trapped_charge,
     turbine,
     turbo_match,
@@ -72,7 +73,19 @@ DELIVERY = (
           "limiter_rad_s": "engine.limiter"}, {"forced_induction.kind": ("centrifugal",)}),
     Step(("air.boost_available",), boost.positive_displacement_boost,
          {"boost_asked_pa": "air.greatest_boost_asked", "speed_rad_s": "engine.speed"},
-         {"forced_induction.kind": ("positive-displacement",)}),
+         {"forced_induction.kind": ("positive-displacement",), BLOWER: (TURBINE_CLASS,)}),
+    Step(("blower.pressure_ratio", "air.boost_available", "blower.air_flow", "blower.delivery_share",
+          "blower.balance_residual"), supercharger.blower_match,
+         {"barometer_pa": "ambient.pressure", "inlet_pressure_pa": "air.inlet_pressure",
+          "inlet_temperature_k": "site.air_temperature", "cooling_air_temperature_k": "site.air_temperature",
+          "speed_rad_s": "engine.speed", "displacement_m3": "engine.displacement",
+          "volumetric_efficiency": "air.filling", "compression_ratio": "engine.compression_ratio",
+          "exhaust_pressure_pa": "exhaust.pressure", "displacement_per_rev_m3": BLOWER, "drive_ratio": DRIVE,
+          "leakage_speed_rad_s": "class.supercharger.leakage_speed",
+          "efficiency": "forced_induction.compressor.efficiency",
+          "cooler_effectiveness": "forced_induction.intercooler.effectiveness",
+          "cooler_drop_pa": "intercooler.pressure_drop", "belt_slip": "class.supercharger.belt_slip"},
+         {"forced_induction.kind": ("positive-displacement",), BLOWER: (TURBINE_SIZE,)}),
     Step(("air.boost",), delivery.boost_delivered,
          {"boost_asked_pa": "air.boost_asked", "boost_available_pa": "air.boost_available"},
          {**WITH_BOOST, **OF_A_CLASS}),
@@ -169,7 +182,7 @@ TURBINE_MATCH = (
     Step(("air.filling",), delivery.filling_of_class,
          {"class_curve": "class.volumetric_efficiency",
           "class_factor": ("air.anchored_factor", "class.volumetric_efficiency_factor"),
-          "tuning_kept": "class.exhaust_tuning_kept"}, OF_ITS_SIZE),
+          "tuning_kept": "class.exhaust_tuning_kept"}, WITH_BOOST),
     Step(("air.boost_available", "air.boost", "air.manifold_pressure", "exhaust.pressure", "turbine.expansion_ratio",
           "wastegate.bypass_share", "boost.least", "turbine.air_flow", "turbine.power", "turbine.balance_residual"),
          turbo_match.turbo_match,

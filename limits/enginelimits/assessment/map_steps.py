@@ -1,0 +1,70 @@
+"""The compressor's own map in place of the class map, where the build file names one.
+
+The table stands in the step as fixed numbers, since it belongs to the build and not to a draw.  Flow and speed are
+corrected to the state that the file names.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+import numpy as np
+
+from enginelimits.assessment.columns import Step
+from enginelimits.description.filled import Filled
+from enginelimits.description.map_file import MapTable, load_map
+from enginelimits.errors import InputError, Problem
+from enginelimits.physics.airflow import compressor, compressor_map, compressor_margins
+
+MAP = "forced_induction.compressor.map"
+EXDUCER = "forced_induction.compressor.exducer"
+
+
+def with_map(steps: Sequence[Step], filled: Filled) -> tuple[Step, ...]:
+    """The steps as they are, or reading the map file that the build names beside itself.
+
+    Raises InputError for a map that cannot be read, or whose shaft speeds lack the wheel's outer diameter.
+    """
+    named = filled.get(MAP)
+    if named is None or not isinstance(named.value, str):
+        return tuple(steps)
+    path = Path(filled.build.file or ".").parent / named.value
+    table = load_map(path)
+    reference = {"reference_temperature_k": table.reference_temperature_k}
+    lines = _lines(table, filled, str(path))
+    return tuple(_reading(step, lines, reference, table.reference_pressure_pa) for step in steps)
+
+
+def _reading(step: Step, lines: dict[str, object], reference: dict[str, float], pressure_pa: float) -> Step:
+    if "compressor.map_efficiency" in step.gives:
+        takes = {"corrected_flow_kg_s": "compressor.corrected_flow", "pressure_ratio": "compressor.pressure_ratio"}
+        return step._replace(of=compressor_map.read_map, takes=takes, fixed=lines)  # type: ignore[arg-type]
+    if step.of is compressor.corrected_flow:
+        return step._replace(fixed={**step.fixed, **reference, "reference_pressure_pa": pressure_pa})
+    if step.of is compressor_margins.tip_speed_from_corrected:
+        return step._replace(fixed={**step.fixed, **reference})
+    return step
+
+
+def _lines(table: MapTable, filled: Filled, path: str) -> dict[str, object]:
+    """The arguments of the map's reading, speeds as tip speeds."""
+    columns = table.columns
+    speed = np.array(columns.speed)
+    if table.speed_is == "shaft":
+        wheel = filled.get(EXDUCER)
+        if wheel is None or not isinstance(wheel.value, float):
+            raise InputError([Problem(
+                "the wheel's outer diameter, such as `62 mm`, since the map's speeds are those of the shaft",
+                f"nothing, with `{path}`", key=EXDUCER,
+            )])
+        speed = np.asarray(compressor.tip_speed(wheel.value, speed))
+    arrays = tuple(map(np.array, (columns.flow, columns.pressure_ratio, columns.efficiency)))
+    if not compressor_map.lines_in_order(speed, *arrays):
+        raise InputError([Problem(
+            "speed lines that lie above one another", f"lines that cross, in `{path}`", key=MAP,
+            mend="Look for a swapped column, or for points of one line under the speed of another.",
+        )])
+    return dict(zip(
+        ("line_speed_m_s", "line_flow_kg_s", "line_pressure_ratio", "line_efficiency"), (speed, *arrays), strict=True
+    ))
