@@ -16,7 +16,7 @@ from enginelimits.assessment.columns import Step
 from enginelimits.assessment.runner import TIMING, TURBINE, TURBINE_CLASS, TURBINE_SIZE, chosen, ordered
 from enginelimits.assessment.vocabulary import QUANTITIES, printed
 from enginelimits.description.fill import filled
-from enginelimits.description.load import load_build
+from enginelimits.description.load import load_build, parse_build
 from enginelimits.description.paths import known_paths
 from enginelimits.units.suffixes import unit_of_argument
 
@@ -51,12 +51,21 @@ def label(step: Step) -> str:
 every_step = pytest.mark.parametrize("step", STEPS, ids=label)
 
 
+# No worked case has rotors.
+BLOWN = """
+build: with rotors
+goal: {power: 200 hp, at: crank}
+engine: {cylinders: 4, bore: 86 mm, stroke: 86 mm, compression_ratio: 10.0, redline: 7000 rpm}
+forced_induction: {kind: positive-displacement, boost: 6 psi}
+"""
+
+
 @cache
 def input_units() -> dict[str, str]:
     """Units by path: of the build file's own keys, and of what classes supply to the shipped builds."""
     units = dict(known_paths())
-    for path in sorted(CASES.glob("*/build.yaml")):
-        for name, given in filled(load_build(path)).inputs.items():
+    for build in (*map(load_build, sorted(CASES.glob("*/build.yaml"))), parse_build(BLOWN)):
+        for name, given in filled(build).inputs.items():
             if name.startswith("class.") or name not in units:
                 units.setdefault(name, given.unit)
     return units
