@@ -25,7 +25,8 @@ engine: {{cylinders: 4, bore: 86 mm, stroke: 86 mm, compression_ratio: {ratio}, 
 forced_induction: {induction}
 fuel: {{octane: 98 RON, ethanol: 10 %}}
 """
-TURBO = ("{{kind: turbocharger, boost: 8 psi, compressor: {{inducer: {inducer} mm, exducer: 62 mm, efficiency: 0.70{map}}}, "
+TURBO = ("{{kind: turbocharger, boost: 8 psi, "
+         "compressor: {{inducer: {inducer} mm, exducer: 62 mm, efficiency: 0.70{map}}}, "
          "turbine: {{inducer: 53 mm, exducer: 47 mm, housing_ratio: {housing}}}, "
          "wastegate: {{diameter: {gate} mm}}, intercooler: {{effectiveness: {cooler}, pressure_drop: 0.7 psi}}}}")
 MAP = Path(__file__).parents[2] / "docs" / "compressor-map.md"
