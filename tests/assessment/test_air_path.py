@@ -119,3 +119,12 @@ def test_rotors_make_the_boost_of_their_pulley():
     slow, fast = blower(2.0), blower(2.3)
     assert 8.0 < read(slow, "air.boost")[5] / 6894.757 < 12.0
     assert np.all(read(fast, "air.boost") > read(slow, "air.boost"))
+
+
+def test_a_controller_that_holds_absolute_pressure_asks_for_more_boost_up_the_mountain():
+    # standard atmosphere, ISO 2533: 101.325 kPa at sea level, 79.495 kPa at 2000 m; 8 psi is 55.158 kPa
+    control = "boost: 8 psi, control: {kind: closed-loop, holds: absolute},"
+    held = turbo(altitude="2000 m").replace("boost: 8 psi,", control)
+    found = columns(held.replace("site: {altitude", "site: {calibrated_altitude: 0 m, altitude"))
+    assert read(found, "air.boost_asked")[-1] == pytest.approx(55158 + 101325 - 79495, rel=1e-3)
+    assert read(columns(turbo(altitude="2000 m")), "air.boost_asked")[-1] == pytest.approx(55158, rel=1e-4)

@@ -13,7 +13,7 @@ import pytest
 from enginelimits.assessment.chain.all_steps import STEPS
 from enginelimits.assessment.chain.burn import BOOST_TRIAL
 from enginelimits.assessment.columns import Step
-from enginelimits.assessment.runner import TIMING, TURBINE, TURBINE_CLASS, TURBINE_SIZE, chosen, ordered
+from enginelimits.assessment.runner import BLOWER, TIMING, TURBINE, TURBINE_CLASS, TURBINE_SIZE, chosen, ordered
 from enginelimits.assessment.vocabulary import QUANTITIES, printed
 from enginelimits.description.fill import filled
 from enginelimits.description.load import load_build, parse_build
@@ -155,7 +155,8 @@ def test_what_varies_over_speed_is_taken_by_nothing_that_does_not():
                           ("turbocharger", TURBINE_SIZE, "direct", "fixed")])
 def test_the_steps_can_be_ordered_for_every_kind_of_engine(kind, turbine, injection, regulator):
     texts = {"forced_induction.kind": kind, "engine.injection": injection, "fuel_system.regulator": regulator,
-             "goal.correction": "none", "goal.at": "wheels", TIMING: "open", TURBINE: turbine}
+             "goal.correction": "none", "goal.at": "wheels", TIMING: "open", TURBINE: turbine,
+             "forced_induction.control.holds": "gauge", BLOWER: TURBINE_CLASS}
     steps = ordered(chosen(STEPS, texts))
     have = {n for s in STEPS for _, n in sources(s) if n not in QUANTITIES} | {"crank.angle"} | GIVEN_OTHERWISE
     have |= {path for s in STEPS for path in s.when}
@@ -172,7 +173,8 @@ def test_the_steps_can_be_ordered_for_every_kind_of_engine(kind, turbine, inject
 def test_an_engine_has_the_quantities_of_its_induction_and_no_others(kind):
     steps = chosen(STEPS, {"forced_induction.kind": kind, "engine.injection": "port",
                            "fuel_system.regulator": "fixed", "goal.correction": "none", "goal.at": "crank",
-                           TIMING: "open", TURBINE: TURBINE_CLASS})
+                           TIMING: "open", TURBINE: TURBINE_CLASS, BLOWER: TURBINE_CLASS,
+                           "forced_induction.control.holds": "gauge"})
     given = {id_ for step in steps for id_ in step.gives}
     assert ("compressor.pressure_ratio" in given) is (kind != "none")
     assert ("turbine.drive_pressure_ratio" in given) is (kind == "turbocharger")

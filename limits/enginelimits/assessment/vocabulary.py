@@ -367,6 +367,10 @@ def _machine() -> tuple[QuantityKind, ...]:
     """Compressor map, turbine, gate and the warm core."""
     q = QuantityKind
     return (
+        q("air.boost_as_written", "Pa", "none", "Boost of the file, at the barometer that it was calibrated at.",
+          detail=True),
+        q("ambient.calibrated_pressure", "Pa", "none", "Barometer where the boost was calibrated.", varies=False,
+          detail=True),
         q("air.filling", "1", "none", "Volumetric efficiency with no more pressure in the exhaust than in the "
           "manifold.", detail=True),
         q("compressor.map_efficiency", "1", "low", "Isentropic efficiency that the map shows.", detail=True,

@@ -27,7 +27,7 @@ DRIVEN = ("centrifugal", "positive-displacement")
 NATURAL = {"forced_induction.kind": ("none",)}
 WITH_BOOST = {"forced_induction.kind": BOOSTED}
 TURBO = {"forced_induction.kind": ("turbocharger",)}
-WHEEL = "forced_induction.turbine"
+WHEEL, HOLDS = "forced_induction.turbine", "forced_induction.control.holds"
 OF_A_CLASS, OF_ITS_SIZE = {TURBINE: (TURBINE_CLASS,)}, {TURBINE: (TURBINE_SIZE,)}
 
 def _loss(gives: str, rated: str) -> Step:
@@ -60,8 +60,18 @@ WITHOUT_COMPRESSOR = (
 )
 
 DELIVERY = (
-    Step(("air.boost_asked",), delivery.boost_asked, {"boost_pa": "forced_induction.boost",
-                                                      "speed_rad_s": "engine.speed"}, WITH_BOOST),
+    *(
+        Step(("air.boost_asked",), delivery.boost_asked,
+             {"boost_pa": "forced_induction.boost", "speed_rad_s": "engine.speed"}, when)
+        for when in ({"forced_induction.kind": DRIVEN}, {**TURBO, HOLDS: ("gauge",)})
+    ),
+    Step(("air.boost_as_written",), delivery.boost_asked,
+         {"boost_pa": "forced_induction.boost", "speed_rad_s": "engine.speed"}, {**TURBO, HOLDS: ("absolute",)}),
+    Step(("ambient.calibrated_pressure",), atmosphere.standard_pressure, {"altitude_m": "site.calibrated_altitude"},
+         {**TURBO, HOLDS: ("absolute",)}),
+    Step(("air.boost_asked",), boost_control.boost_asked_absolute,
+         {"boost_asked_pa": "air.boost_as_written", "barometer_pa": "ambient.pressure",
+          "calibrated_barometer_pa": "ambient.calibrated_pressure"}, {**TURBO, HOLDS: ("absolute",)}),
     Step(("air.greatest_boost_asked",), delivery.greatest_boost_asked, {"boost_asked_pa": "air.boost_asked"},
          WITH_BOOST),
     Step(("air.boost_available",), boost.turbocharger_boost,
