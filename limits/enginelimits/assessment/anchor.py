@@ -23,6 +23,7 @@ from enginelimits.description.filled import Filled
 from enginelimits.description.standard import standard_build
 from enginelimits.physics.airflow import delivery
 from enginelimits.physics.combustion import auto_ignition
+from enginelimits.physics.cycle.cylinder import cylinder_cycle
 
 if TYPE_CHECKING:
     from enginelimits.shop import Shop
@@ -95,7 +96,7 @@ def _upstream(steps: Sequence[Step], inputs: Mapping[str, Column], target: str, 
     kept, wanted = [], {target}
     for step in reversed(ordered(chosen(steps, {**texts_of(inputs), TURBINE: TURBINE_CLASS}))):
         if without not in step.gives and wanted.intersection(step.gives):
-            kept.append(step)
+            kept.append(step._replace(fixed={**step.fixed, "quick": True}) if step.of is cylinder_cycle else step)
             for source in step.takes.values():
                 wanted.update(names_of(source))
     return kept[::-1]
