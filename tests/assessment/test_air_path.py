@@ -100,6 +100,10 @@ def test_a_map_file_is_read_beside_the_build(tmp_path):
     assert 250.0 < read(found, "compressor.tip_speed")[at] < 350.0
     assert 8.0 * 0.00756 < read(found, "compressor.surge_flow")[at] < 13.5 * 0.00756
     assert 0.58 < read(found, "compressor.map_efficiency")[at] < 0.76
+    # the charge is as warm as that efficiency makes it, to what exhaust pressure takes from the flow
+    shown = read(found, "compressor.map_efficiency")[at]
+    assert read(found, "compressor.efficiency")[at] == pytest.approx(shown, abs=5e-3)
+    assert np.all(np.abs(read(found, "compressor.map_residual")) < 1e-4)
 
 
 def test_a_map_file_that_is_not_there_is_named(tmp_path):

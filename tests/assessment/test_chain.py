@@ -36,6 +36,8 @@ GIVEN_OTHERWISE = {
     "knock.factory_wanted_earliest",
     "knock.factory_octane",
     "knock.limited_boost",
+    # only with a map file
+    "compressor.map_residual",
     *(id_ for trial in BOOST_TRIAL for id_ in trial.gives),
 }
 # A ratio of the two whatever they measure: they must share a unit, which their names cannot say.

@@ -15,10 +15,18 @@ from enginelimits.assessment.columns import Step
 from enginelimits.description.filled import Filled
 from enginelimits.description.map_file import MapTable, load_map
 from enginelimits.errors import InputError, Problem
-from enginelimits.physics.airflow import compressor, compressor_map, compressor_margins
+from enginelimits.physics.airflow import compressor, compressor_map, compressor_margins, map_efficiency
 
 MAP = "forced_induction.compressor.map"
 EXDUCER = "forced_induction.compressor.exducer"
+MEETING = {
+    "pressure_ratio": "compressor.pressure_ratio", "inlet_temperature_k": "site.air_temperature",
+    "inlet_pressure_pa": "air.inlet_pressure", "cooling_air_temperature_k": "site.air_temperature",
+    "cooler_effectiveness": "forced_induction.intercooler.effectiveness",
+    "manifold_pressure_pa": "air.manifold_pressure", "volumetric_efficiency": "air.filling",
+    "displacement_m3": "engine.displacement", "speed_rad_s": "engine.speed",
+    "stated_efficiency": "forced_induction.compressor.efficiency", "compressors": "forced_induction.count",
+}
 
 
 def with_map(steps: Sequence[Step], filled: Filled) -> tuple[Step, ...]:
@@ -40,6 +48,9 @@ def _reading(step: Step, lines: dict[str, object], reference: dict[str, float], 
     if "compressor.map_efficiency" in step.gives:
         takes = {"corrected_flow_kg_s": "compressor.corrected_flow", "pressure_ratio": "compressor.pressure_ratio"}
         return step._replace(of=compressor_map.read_map, takes=takes, fixed=lines)  # type: ignore[arg-type]
+    if "compressor.efficiency" in step.gives:
+        return Step(("compressor.efficiency", "compressor.map_residual"), map_efficiency.efficiency_on_map, MEETING,
+                    step.when, {**lines, **reference, "reference_pressure_pa": pressure_pa})  # type: ignore[dict-item]
     if step.of is compressor.corrected_flow:
         return step._replace(fixed={**step.fixed, **reference, "reference_pressure_pa": pressure_pa})
     if step.of is compressor_margins.tip_speed_from_corrected:

@@ -375,6 +375,8 @@ def _machine() -> tuple[QuantityKind, ...]:
           "manifold.", detail=True),
         q("compressor.map_efficiency", "1", "low", "Isentropic efficiency that the map shows.", detail=True,
           root="charge heat"),
+        q("compressor.map_residual", "1", "none", "Change of the efficiency by the last pass over the map.",
+          detail=True),
         q("compressor.corrected_tip_speed", "m/s", "none", "Tip speed to 298.15 K.", detail=True),
         q("compressor.surge_flow", "kg/s", "none", "Corrected flow of surge at this pressure ratio.", detail=True),
         q("compressor.choke_flow", "kg/s", "none", "Corrected flow of the choke end at this pressure ratio.",
