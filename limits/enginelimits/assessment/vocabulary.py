@@ -367,6 +367,10 @@ def _machine() -> tuple[QuantityKind, ...]:
     """Compressor map, turbine, gate and the warm core."""
     q = QuantityKind
     return (
+        q("ambient.altitude_above_calibrated", "m", "high", "How much higher than where it was calibrated.",
+          varies=False, root="place"),
+        q("ambient.heat_above_calibrated", "K", "high", "How much hotter than when it was calibrated.", varies=False,
+          root="place"),
         q("air.boost_as_written", "Pa", "none", "Boost of the file, at the barometer that it was calibrated at.",
           detail=True),
         q("ambient.calibrated_pressure", "Pa", "none", "Barometer where the boost was calibrated.", varies=False,

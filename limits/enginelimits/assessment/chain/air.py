@@ -216,11 +216,25 @@ TURBINE_MATCH = (
          {"boost_pa": "air.boost", "boost_asked_pa": "air.boost_asked", "speed_rad_s": "engine.speed"}, TURBO),
 )
 
+# A turbine of a class is taken to have more to give than what is held
 OVERSHOOT = tuple(
-    Step(("boost.overshoot",), boost_control.boost_overshoot,
+    Step(("boost.overshoot",), of,
          {"class_overshoot_pa": f"class.turbine.overshoot_{kind.replace('-', '_')}", "boost_pa": "air.boost",
-          "boost_available_pa": "air.boost_available"}, {**TURBO, "forced_induction.control.kind": (kind,)})
+          **against},
+         {**TURBO, **when, "forced_induction.control.kind": (kind,)})
     for kind in ("spring", "open-loop", "closed-loop")
+    for of, against, when in (
+        (boost_control.boost_overshoot, {"boost_available_pa": "air.boost_available"}, OF_ITS_SIZE),
+        (boost_control.overshoot_where_held, {"boost_asked_pa": "air.boost_asked"}, OF_A_CLASS),
+    )
+)
+
+AWAY = (
+    Step(("ambient.altitude_above_calibrated",), boost_control.altitude_above_calibrated,
+         {"altitude_m": "site.altitude", "calibrated_altitude_m": "site.calibrated_altitude"}, WITH_BOOST),
+    Step(("ambient.heat_above_calibrated",), boost_control.heat_above_calibrated,
+         {"air_temperature_k": "site.air_temperature", "calibrated_temperature_k": "site.calibrated_temperature"},
+         WITH_BOOST),
 )
 
 MAPPED = {"forced_induction.kind": ("turbocharger", "centrifugal")}
@@ -256,4 +270,4 @@ SOAK = (
 )
 
 STEPS = (*LOSSES, *SITE, *WITHOUT_COMPRESSOR, *DELIVERY, *COMPRESSOR, *EXHAUST, *ENGINE, *TURBINE_MATCH, *OVERSHOOT,
-         *COMPRESSOR_MAP, *SOAK)
+         *AWAY, *COMPRESSOR_MAP, *SOAK)

@@ -146,3 +146,101 @@ def boost_overshoot(class_overshoot_pa: Array, boost_pa: Array, boost_available_
     """
     room = np.asarray(boost_available_pa, dtype=float) - boost_pa
     return np.maximum(0.0, np.minimum(class_overshoot_pa, room))
+
+
+@valid(altitude_m=(-500.0, 5000.0), calibrated_altitude_m=(-500.0, 5000.0))
+def altitude_above_calibrated(altitude_m: Array, calibrated_altitude_m: Array) -> Array:
+    """How much higher the car is driven than it was calibrated.
+
+    Parameters
+    ----------
+    altitude_m : array
+        Where it is driven. [m] Valid -500 to 5000.
+    calibrated_altitude_m : array
+        Where it was calibrated. [m] Valid -500 to 5000.
+
+    Returns
+    -------
+    difference_m : array
+        Broadcast of the arguments. [m]
+
+    Equation
+    --------
+    max(altitude_m - calibrated_altitude_m, 0)
+
+    Source
+    ------
+    own-computation
+
+    Examples
+    --------
+    >>> float(altitude_above_calibrated(1500.0, 200.0))
+    1300.0
+    """
+    return np.maximum(np.asarray(altitude_m) - calibrated_altitude_m, 0.0)
+
+
+@valid(air_temperature_k=(220.0, 340.0), calibrated_temperature_k=(220.0, 340.0))
+def heat_above_calibrated(air_temperature_k: Array, calibrated_temperature_k: Array) -> Array:
+    """How much hotter the air is than it was at calibration.
+
+    Parameters
+    ----------
+    air_temperature_k : array
+        Of the day. [K] Valid 220 to 340.
+    calibrated_temperature_k : array
+        Of the day of calibration. [K] Valid 220 to 340.
+
+    Returns
+    -------
+    difference_k : array
+        Broadcast of the arguments. [K]
+
+    Equation
+    --------
+    max(air_temperature_k - calibrated_temperature_k, 0)
+
+    Source
+    ------
+    own-computation
+
+    Examples
+    --------
+    >>> float(heat_above_calibrated(308.0, 293.0))
+    15.0
+    """
+    return np.maximum(np.asarray(air_temperature_k) - calibrated_temperature_k, 0.0)
+
+
+@valid(class_overshoot_pa=(0.0, 60000.0), boost_pa=(-100000.0, 400000.0), boost_asked_pa=(0.0, 400000.0))
+def overshoot_where_held(class_overshoot_pa: Array, boost_pa: Array, boost_asked_pa: Array) -> Array:
+    """Overshoot where the boost asked for is there and held, of a machine that is taken to have more to give.
+
+    Parameters
+    ----------
+    class_overshoot_pa : array
+        Of this kind of control. [Pa] Valid 0 to 60000.
+    boost_pa : array
+        Delivered, gauge. [Pa] Valid -100000 to 400000.
+    boost_asked_pa : array
+        Asked for, gauge. [Pa] Valid 0 to 400000.
+
+    Returns
+    -------
+    overshoot_pa : array
+        Broadcast of the arguments. [Pa]
+
+    Equation
+    --------
+    where(boost_pa < 0.99 * boost_asked_pa, 0, class_overshoot_pa)
+
+    Source
+    ------
+    common-practice
+
+    Examples
+    --------
+    >>> [float(overshoot_where_held(8e3, b, 50e3)) for b in (30e3, 50e3)]
+    [0.0, 8000.0]
+    """
+    return np.where(np.asarray(boost_pa) < 0.99 * np.asarray(boost_asked_pa), 0.0, class_overshoot_pa)

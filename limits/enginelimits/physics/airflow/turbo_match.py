@@ -382,14 +382,14 @@ def boost_threshold(
     return found[..., None]
 
 
-@valid(least_boost_pa=(0.0, 400e3), boost_asked_pa=(0.0, 400e3))
+@valid(least_boost_pa=(-1e5, 400e3), boost_asked_pa=(0.0, 400e3))
 def boost_creep(least_boost_pa: Array, boost_asked_pa: Array) -> Array:
     """Boost beyond what is asked for that a gate wide open cannot shed.
 
     Parameters
     ----------
     least_boost_pa : array
-        With the gate wide open, gauge. [Pa] Valid 0 to 400e3.
+        With the gate wide open, gauge. [Pa] Valid -1e5 to 400e3.
     boost_asked_pa : array
         Gauge. [Pa] Valid 0 to 400e3.
 
