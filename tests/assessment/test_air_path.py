@@ -132,3 +132,18 @@ def test_a_controller_that_holds_absolute_pressure_asks_for_more_boost_up_the_mo
     found = columns(held.replace("site: {altitude", "site: {calibrated_altitude: 0 m, altitude"))
     assert read(found, "air.boost_asked")[-1] == pytest.approx(55158 + 101325 - 79495, rel=1e-3)
     assert read(columns(turbo(altitude="2000 m")), "air.boost_asked")[-1] == pytest.approx(55158, rel=1e-4)
+
+
+def test_on_the_spring_alone_the_spring_is_the_boost():
+    # 5 psi is 34.474 kPa
+    alone = turbo().replace("boost: 8 psi,", "boost: 8 psi, control: {kind: spring},").replace(
+        "wastegate: {diameter", "wastegate: {spring: 5 psi, diameter")
+    found = columns(alone)
+    assert read(found, "air.boost_asked")[-1] == pytest.approx(34474, rel=1e-4)
+    assert read(found, "air.boost")[-1] == pytest.approx(34474, rel=1e-3)
+
+
+def test_the_third_pull_is_hotter_than_the_first():
+    found = columns(turbo())
+    assert np.all(read(found, "charge.temperature_third_pull") > read(found, "charge.temperature_end_of_pull"))
+    assert np.all(read(found, "charge.temperature_end_of_pull")[2:] > read(found, "air.manifold_temperature")[2:])

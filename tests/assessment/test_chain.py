@@ -158,7 +158,8 @@ def test_what_varies_over_speed_is_taken_by_nothing_that_does_not():
 def test_the_steps_can_be_ordered_for_every_kind_of_engine(kind, turbine, injection, regulator):
     texts = {"forced_induction.kind": kind, "engine.injection": injection, "fuel_system.regulator": regulator,
              "goal.correction": "none", "goal.at": "wheels", TIMING: "open", TURBINE: turbine,
-             "forced_induction.control.holds": "gauge", BLOWER: TURBINE_CLASS}
+             "forced_induction.control.holds": "gauge", "forced_induction.control.kind": "closed-loop",
+             BLOWER: TURBINE_CLASS}
     steps = ordered(chosen(STEPS, texts))
     have = {n for s in STEPS for _, n in sources(s) if n not in QUANTITIES} | {"crank.angle"} | GIVEN_OTHERWISE
     have |= {path for s in STEPS for path in s.when}
@@ -176,7 +177,7 @@ def test_an_engine_has_the_quantities_of_its_induction_and_no_others(kind):
     steps = chosen(STEPS, {"forced_induction.kind": kind, "engine.injection": "port",
                            "fuel_system.regulator": "fixed", "goal.correction": "none", "goal.at": "crank",
                            TIMING: "open", TURBINE: TURBINE_CLASS, BLOWER: TURBINE_CLASS,
-                           "forced_induction.control.holds": "gauge"})
+                           "forced_induction.control.holds": "gauge", "forced_induction.control.kind": "closed-loop"})
     given = {id_ for step in steps for id_ in step.gives}
     assert ("compressor.pressure_ratio" in given) is (kind != "none")
     assert ("turbine.drive_pressure_ratio" in given) is (kind == "turbocharger")

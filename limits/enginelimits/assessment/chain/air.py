@@ -27,7 +27,8 @@ DRIVEN = ("centrifugal", "positive-displacement")
 NATURAL = {"forced_induction.kind": ("none",)}
 WITH_BOOST = {"forced_induction.kind": BOOSTED}
 TURBO = {"forced_induction.kind": ("turbocharger",)}
-WHEEL, HOLDS = "forced_induction.turbine", "forced_induction.control.holds"
+WHEEL = "forced_induction.turbine"
+HOLDS, CONTROL = "forced_induction.control.holds", "forced_induction.control.kind"
 OF_A_CLASS, OF_ITS_SIZE = {TURBINE: (TURBINE_CLASS,)}, {TURBINE: (TURBINE_SIZE,)}
 
 def _loss(gives: str, rated: str) -> Step:
@@ -63,8 +64,13 @@ DELIVERY = (
     *(
         Step(("air.boost_asked",), delivery.boost_asked,
              {"boost_pa": "forced_induction.boost", "speed_rad_s": "engine.speed"}, when)
-        for when in ({"forced_induction.kind": DRIVEN}, {**TURBO, HOLDS: ("gauge",)})
+        for when in ({"forced_induction.kind": DRIVEN},
+                     {**TURBO, HOLDS: ("gauge",), CONTROL: ("open-loop", "closed-loop")})
     ),
+    # on the spring alone nothing but the spring asks
+    Step(("air.boost_asked",), delivery.boost_asked,
+         {"boost_pa": ("forced_induction.wastegate.spring", "forced_induction.boost"), "speed_rad_s": "engine.speed"},
+         {**TURBO, HOLDS: ("gauge",), CONTROL: ("spring",)}),
     Step(("air.boost_as_written",), delivery.boost_asked,
          {"boost_pa": "forced_induction.boost", "speed_rad_s": "engine.speed"}, {**TURBO, HOLDS: ("absolute",)}),
     Step(("ambient.calibrated_pressure",), atmosphere.standard_pressure, {"altitude_m": "site.calibrated_altitude"},
@@ -221,7 +227,7 @@ OVERSHOOT = tuple(
     Step(("boost.overshoot",), of,
          {"class_overshoot_pa": f"class.turbine.overshoot_{kind.replace('-', '_')}", "boost_pa": "air.boost",
           **against},
-         {**TURBO, **when, "forced_induction.control.kind": (kind,)})
+         {**TURBO, **when, CONTROL: (kind,)})
     for kind in ("spring", "open-loop", "closed-loop")
     for of, against, when in (
         (boost_control.boost_overshoot, {"boost_available_pa": "air.boost_available"}, OF_ITS_SIZE),
@@ -263,6 +269,19 @@ SOAK = (
          {"mass_flow_kg_s": "air.mass_flow", "effectiveness": "forced_induction.intercooler.effectiveness",
           "core_mass_kg": "class.intercooler.core_mass", "core_rise_share": "class.intercooler.core_rise_share",
           "pull_s": "class.intercooler.pull_duration"}, WITH_BOOST),
+    Step(("intercooler.core_soak_third_pull",), heat_soak.core_soak,
+         {"mass_flow_kg_s": "air.mass_flow", "effectiveness": "forced_induction.intercooler.effectiveness",
+          "core_mass_kg": "class.intercooler.core_mass", "core_rise_share": "class.intercooler.core_rise_share",
+          "pull_s": "class.intercooler.pull_duration"}, WITH_BOOST, {"pulls": 3.0, "rest_s": 60.0}),
+    Step(("charge.temperature_third_pull",), heat_soak.temperature_of_soaked_core,
+         {"inlet_temperature_k": "compressor.outlet_temperature", "cooling_air_temperature_k": "site.air_temperature",
+          "effectiveness": "forced_induction.intercooler.effectiveness",
+          "core_rise_share": "class.intercooler.core_rise_share", "core_soak": "intercooler.core_soak_third_pull"},
+         WITH_BOOST),
+    Step(("belt.reserve",), supercharger.belt_reserve,
+         {"drive_power_w": "supercharger.drive_power", "ribs": "forced_induction.supercharger.belt_ribs",
+          "wrap_rad": "forced_induction.supercharger.belt_wrap",
+          "power_per_rib_w": "class.supercharger.power_per_rib"}, {"forced_induction.kind": DRIVEN}),
     Step(("charge.temperature_end_of_pull",), heat_soak.temperature_of_soaked_core,
          {"inlet_temperature_k": "compressor.outlet_temperature", "cooling_air_temperature_k": "site.air_temperature",
           "effectiveness": "forced_induction.intercooler.effectiveness",
