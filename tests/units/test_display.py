@@ -89,3 +89,11 @@ def test_shows_anything(value: float, unit: object, system: str) -> None:
 @given(st.floats(1e-3, 1e8))
 def test_three_digits_are_within_half_a_percent(value: float) -> None:
     assert float(shown_number(value)) == pytest.approx(value, rel=5.1e-3)
+
+
+def test_cooling_and_excess_heat_are_differences() -> None:
+    # 12 K more is 12 K, not -261 degC
+    names = ("ambient.heat_above_calibrated", "fuel.charge_cooling", "fuel.cooling_held_by_octane", "charge_cooling_k")
+    for name in names:
+        assert shown(12.0, "K", quantity_hint=name) == shown(12.0, "K", kind="difference")
+    assert shown(298.15, "K", quantity_hint="cooling_air_temperature_k") == "25 degC"

@@ -134,6 +134,11 @@ def shown_number(value: float | None, digits: int = 3) -> str:
 
 
 # Shares that the trade speaks of in per cent.
+# Words in a name that say a temperature is a difference
+_DIFFERENCES = (
+    *("margin", "difference", "rise", "soak", "heating", "heat_above"),
+    *("_cooling", "cooling_held", "cooling_beyond", "probe_error"),
+)
 _SHARES = frozenset(
     ("port_duty", "ethanol", "methanol", "torque_lost", "gasoline_ethanol", "leak_down", "leak_down_worst",
      "compression_spread", "lift_use")
@@ -156,7 +161,7 @@ def _plain(value: float, kind: str, hint: str) -> str:
 
 
 def _temperature(value: float, system: System, kind: str, hint: str) -> str:
-    if kind == "difference" or any(word in hint for word in ("margin", "difference", "rise", "soak", "heating")):
+    if kind == "difference" or any(word in hint for word in _DIFFERENCES):
         if system == "us":
             return f"{_rounded(value / difference_to_si(1.0, 'degF'), 0)} degF of difference"
         return f"{_rounded(value, 0)} K"
