@@ -398,6 +398,8 @@ def _machine() -> tuple[QuantityKind, ...]:
           detail=True),
         q("charge.temperature_third_pull", "K", "high", "In the manifold at the end of the third pull in a row.",
           root="charge heat"),
+        q("charge.third_pull_rise", "K", "high", "How much hotter the charge ends the third pull than the first.",
+          root="charge heat"),
         q("belt.reserve", "1", "low", "What belt and wrap carry over what the drive takes; under one it slips.",
           root="belt"),
         q("charge.temperature_end_of_pull", "K", "high", "In the manifold, the core warmed by the pull.",

@@ -194,3 +194,35 @@ def temperature_of_soaked_core(
     """
     difference = np.asarray(inlet_temperature_k) - cooling_air_temperature_k
     return inlet_temperature_k - effectiveness * difference * (1.0 - np.asarray(core_soak) * core_rise_share)
+
+
+@valid(third_pull_k=(230.0, 600.0), first_pull_k=(230.0, 600.0))
+def pull_to_pull_rise(third_pull_k: Array, first_pull_k: Array) -> Array:
+    """How much hotter the charge ends the third pull than the first.
+
+    Parameters
+    ----------
+    third_pull_k : array
+        At the end of the third pull. [K] Valid 230 to 600.
+    first_pull_k : array
+        At the end of the first. [K] Valid 230 to 600.
+
+    Returns
+    -------
+    rise_k : array
+        Broadcast of the arguments. [K]
+
+    Equation
+    --------
+    third_pull_k - first_pull_k
+
+    Source
+    ------
+    own-computation
+
+    Examples
+    --------
+    >>> float(pull_to_pull_rise(331.0, 325.0))
+    6.0
+    """
+    return np.asarray(third_pull_k) - first_pull_k
