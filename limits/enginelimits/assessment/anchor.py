@@ -15,8 +15,18 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from enginelimits.assessment.columns import Column, Step, names_of
-from enginelimits.assessment.runner import TIMING, TURBINE, TURBINE_CLASS, chosen, ordered, run, texts_of
+from enginelimits.assessment.columns import Column, Step
+from enginelimits.assessment.runner import (
+    TIMING,
+    TURBINE,
+    TURBINE_CLASS,
+    chosen,
+    needed,
+    ordered,
+    parted,
+    run,
+    texts_of,
+)
 from enginelimits.assessment.sample import input_columns
 from enginelimits.description.fill import filled
 from enginelimits.description.filled import Filled
@@ -58,7 +68,7 @@ def anchors(
     inputs = {**standard.columns, SPREAD: Column(np.zeros((1, 1, 1)))}
     earliest, latest = (inputs[f"class.knock.factory_{name}"].si for name in ("earliest", "latest"))
     angle = 0.5 * (earliest + latest)
-    still, moved = _parted(_upstream(steps, inputs, "crank.torque", without=ANGLE))
+    still, moved = parted(_upstream(steps, inputs, "crank.torque", without=ANGLE), FACTOR, ANGLE)
     known = run(still, inputs)
     scale = _scale(moved, {**known, ANGLE: Column(angle)}, standard.torque)
     if scale is None:
@@ -92,14 +102,12 @@ def _standard(described: Filled, samples: int, seed: int, shop: Shop | None) -> 
 
 
 def _upstream(steps: Sequence[Step], inputs: Mapping[str, Column], target: str, without: str = "") -> list[Step]:
-    """The steps that ``target`` rests on, in order, of those that this engine chooses."""
-    kept, wanted = [], {target}
-    for step in reversed(ordered(chosen(steps, {**texts_of(inputs), TURBINE: TURBINE_CLASS}))):
-        if without not in step.gives and wanted.intersection(step.gives):
-            kept.append(step._replace(fixed={**step.fixed, "quick": True}) if step.of is cylinder_cycle else step)
-            for source in step.takes.values():
-                wanted.update(names_of(source))
-    return kept[::-1]
+    """The steps that ``target`` rests on, of those that this engine chooses; the cycle on the coarse grid."""
+    of_engine = ordered(chosen(steps, {**texts_of(inputs), TURBINE: TURBINE_CLASS}))
+    return [
+        step._replace(fixed={**step.fixed, "quick": True}) if step.of is cylinder_cycle else step
+        for step in needed(of_engine, target, without=without)
+    ]
 
 
 def _scale(moved: list[Step], known: Mapping[str, Column], asked: Any, start: Any = None) -> FloatArray | None:
@@ -151,19 +159,6 @@ def _offset(
     offset = auto_ignition.anchored_offset(prior, at_latest, at_earliest, held - change, unused)
     of_class = Column(offset, rests=rests | {"class.knock.octane_offset"}, step=step, takes=takes)
     return {OFFSET: of_class, **{name: Column(value, rests=rests) for name, value in solved.items()}}
-
-
-def _parted(steps: Sequence[Step]) -> tuple[list[Step], list[Step]]:
-    """The steps that rest on nothing which the factor moves, done once for all passes, and the others."""
-    still, moved, reached = [], [], {FACTOR, ANGLE}
-    for step in steps:
-        sources = (name for source in step.takes.values() for name in names_of(source))
-        if reached.intersection(sources):
-            moved.append(step)
-            reached.update(step.gives)
-        else:
-            still.append(step)
-    return still, moved
 
 
 def _over_speed(scale: FloatArray, at: FloatArray, speeds: FloatArray, rests: frozenset[str]) -> dict[str, Column]:

@@ -12,8 +12,8 @@ from typing import Any
 import numpy as np
 
 from enginelimits.assessment.chain.burn import BOOST_TRIAL
-from enginelimits.assessment.columns import Column, Step, names_of
-from enginelimits.assessment.runner import ordered, run
+from enginelimits.assessment.columns import Column, Step
+from enginelimits.assessment.runner import needed, ordered, parted, run
 from enginelimits.physics.combustion.auto_ignition import knock_limited_boost
 
 LIMITED, MARGIN, EXHAUST = "knock.limited_boost", "knock.margin_at_trial", "exhaust.temperature_at_trial"
@@ -29,8 +29,10 @@ def limited_boost(steps: Sequence[Step], columns: Mapping[str, Column]) -> dict[
         return {}
     # best torque is taken where it is at the boost of the run: it moves by a degree
     given = {"air.boost", "combustion.best_half_burned"} | {id_ for step in BOOST_TRIAL for id_ in step.gives}
-    trial = [step for step in steps if not given.intersection(step.gives)] + list(BOOST_TRIAL)
-    moved = _moved_by("air.boost", _needed(ordered(trial), {MARGIN, EXHAUST}))
+    made = needed(ordered([step for step in steps if not given.intersection(step.gives)] + list(BOOST_TRIAL)),
+                  MARGIN, EXHAUST)
+    still, moved = parted(made, "air.boost")
+    moved = [step for step in still if step in BOOST_TRIAL] + moved
     kept = {name: column for name, column in columns.items() if name not in {id_ for s in moved for id_ in s.gives}}
     tried = [run(moved, {**kept, "air.boost": Column(np.full((1, 1, 1), value))}) for value in BOOSTS]
     margins, exhausts = ([found[id_].si for found in tried] for id_ in (MARGIN, EXHAUST))
@@ -45,23 +47,3 @@ def limited_boost(steps: Sequence[Step], columns: Mapping[str, Column]) -> dict[
 
 def _stacked(values: list[Any]) -> Any:
     return np.stack(np.broadcast_arrays(*values), axis=-1)
-
-
-def _needed(steps: Sequence[Step], targets: set[str]) -> list[Step]:
-    kept, wanted = [], set(targets)
-    for step in reversed(steps):
-        if wanted.intersection(step.gives):
-            kept.append(step)
-            wanted.update(name for source in step.takes.values() for name in names_of(source))
-    return kept[::-1]
-
-
-def _moved_by(id_: str, steps: Sequence[Step]) -> list[Step]:
-    """The steps that rest on a quantity, and those of the trial itself."""
-    moved, reached = [], {id_}
-    for step in steps:
-        sources = (name for source in step.takes.values() for name in names_of(source))
-        if step in BOOST_TRIAL or reached.intersection(sources):
-            moved.append(step)
-            reached.update(step.gives)
-    return moved

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from enginelimits.assessment.anchor import anchors
 from enginelimits.assessment.chain.all_steps import STEPS
 from enginelimits.assessment.columns import Column, Step
-from enginelimits.assessment.runner import TURBINE, TURBINE_CLASS, chosen, ordered, run, texts_of
+from enginelimits.assessment.runner import TURBINE, TURBINE_CLASS, chosen, needed, ordered, run, texts_of
 from enginelimits.assessment.sample import input_columns
 from enginelimits.description.filled import Filled
 from enginelimits.errors import SolveError
@@ -49,7 +49,7 @@ def load_points(
     steps = [step for step in ordered(chosen(STEPS, texts)) if BOOST not in step.gives]
     if inputs["forced_induction.kind"].si == "none":
         raise SolveError("an engine without a compressor has no boost to set: state its forced induction")
-    barometer = run(_only(steps, "ambient.pressure"), inputs)["ambient.pressure"].si
+    barometer = run(needed(steps, "ambient.pressure"), inputs)["ambient.pressure"].si
     # friction of a throttled engine and its pumping are small beside the range: start from the load alone
     pressure = np.clip(40e3 + 0.075 * loads, LEAST_PRESSURE, GREATEST_PRESSURE)[None, None, :]
     low, high = np.full(pressure.shape, LEAST_PRESSURE), np.full(pressure.shape, GREATEST_PRESSURE)
@@ -78,12 +78,3 @@ def _load(steps: Sequence[Step], inputs: dict[str, Column], boost: Any) -> tuple
     if load is None:
         raise SolveError("the load needs " + ", ".join(sorted(columns[LOAD].missing)))
     return load, columns
-
-
-def _only(steps: Sequence[Step], target: str) -> list[Step]:
-    wanted, kept = {target}, []
-    for step in reversed(steps):
-        if wanted.intersection(step.gives):
-            kept.append(step)
-            wanted.update(str(name) for name in step.takes.values())
-    return kept[::-1]

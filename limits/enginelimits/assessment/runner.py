@@ -74,6 +74,33 @@ def ordered(steps: Sequence[Step]) -> list[Step]:
         raise SolveError(f"the steps go round in a circle: {error.args[1]}") from error
 
 
+def sources_of(step: Step) -> set[str]:
+    """Every id or path that a step may take."""
+    return {name for source in step.takes.values() for name in names_of(source)}
+
+
+def needed(steps: Sequence[Step], *targets: str, without: str = "") -> list[Step]:
+    """Of ordered steps those that the targets rest on, in order; ``without`` names an id that is given otherwise."""
+    kept, wanted = [], set(targets)
+    for step in reversed(steps):
+        if without not in step.gives and wanted.intersection(step.gives):
+            kept.append(step)
+            wanted |= sources_of(step)
+    return kept[::-1]
+
+
+def parted(steps: Sequence[Step], *moving: str) -> tuple[list[Step], list[Step]]:
+    """Ordered steps that rest on nothing of what moves, done once for all passes, and the others."""
+    still, moved, reached = [], [], set(moving)
+    for step in steps:
+        if reached.intersection(sources_of(step)):
+            moved.append(step)
+            reached.update(step.gives)
+        else:
+            still.append(step)
+    return still, moved
+
+
 def run(steps: Sequence[Step], columns: Mapping[str, Column]) -> dict[str, Column]:
     """All columns, inputs and results, after every step has been called once, in order."""
     have = dict(columns)
