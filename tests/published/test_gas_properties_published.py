@@ -17,13 +17,10 @@ from enginelimits.physics.gas.mixture import (
     gamma_air,
     gamma_burned_equilibrium,
     gamma_burned_frozen,
-    gamma_single_zone,
     gamma_unburned,
     gas_constant_burned,
     gas_constant_unburned,
     heat_capacity_unburned,
-    internal_energy_rise,
-    internal_energy_single_zone,
 )
 
 
@@ -96,27 +93,6 @@ def test_expansion_in_equilibrium(ratio: float, t3: float, p3: float, t4: float,
     # 0.005 on the exponent, 1.5 % on T4: the fit is for 30 bar, the expansion runs from 95 to 6
     assert (np.log(p3 * 1e5) - log_p4) / np.log(ratio) == pytest.approx(exponent, abs=0.005)
     assert np.exp(log_p4) * v3 * ratio / 290.7 == pytest.approx(t4, rel=0.015)
-
-
-def test_single_zone_lies_between_fresh_and_burned_gas_where_each_fills_the_cylinder() -> None:
-    # A line used for both must be near the fresh charge at compression and near burned gas at expansion.
-    assert gamma_single_zone(600.0) == pytest.approx(gamma_unburned(600.0), abs=0.03)
-    assert gamma_single_zone(2000.0) == pytest.approx(gamma_burned_equilibrium(2000.0), abs=0.01)
-
-
-def test_internal_energy_is_the_integral_of_heat_capacity() -> None:
-    t = np.linspace(350.0, 2600.0, 20001)
-    integral = np.trapezoid(280.0 / (gamma_single_zone(t) - 1.0), t)
-    rise = internal_energy_single_zone(2600.0, 280.0) - internal_energy_single_zone(350.0, 280.0)
-    assert rise == pytest.approx(integral, rel=1e-8)
-
-
-@pytest.mark.parametrize("coefficients", [(1.4,), (1.375, -6.99e-5), (1.338, -6e-5, 1e-8)])
-def test_internal_energy_of_any_polynomial(coefficients: tuple[float, ...]) -> None:
-    t = np.linspace(300.0, 2500.0, 40001)
-    gamma = sum(c * t**i for i, c in enumerate(coefficients))
-    integral = np.trapezoid(290.0 / (gamma - 1.0), t)
-    assert internal_energy_rise(300.0, 2500.0, 290.0, coefficients) == pytest.approx(integral, rel=1e-8)
 
 
 def test_gas_constants() -> None:

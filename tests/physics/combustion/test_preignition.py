@@ -12,7 +12,6 @@ from enginelimits.physics.combustion.preignition import (
     allowed_over_standard,
     band_mean_effective_pressure,
     in_preignition_zone,
-    least_torque,
     preignition_margin,
 )
 
@@ -78,21 +77,3 @@ def test_margin():
     assert margin == pytest.approx([1.4, 1.0, 0.7])
     # no load, no margin: unknown and never infinite
     assert np.isnan(preignition_margin(14e5, np.array([0.0, -1e5]))).all()
-
-
-def test_the_least_cap_by_hand():
-    caps = np.array([[320.0, 300.0, 410.0], [320.0, 360.0, 310.0]])
-    assert least_torque(caps).tolist() == [300.0, 310.0]
-    assert least_torque(caps, np.array([True, False, True])).tolist() == [320.0, 310.0]
-
-
-def test_an_unknown_cap_leaves_the_least_unknown_if_it_applies():
-    caps = np.array([300.0, np.nan])
-    assert np.isnan(least_torque(caps))
-    assert least_torque(caps, np.array([True, False])) == 300.0
-    assert np.isnan(least_torque(caps, np.array([False, False])))
-
-
-@given(st.lists(st.floats(50.0, 2000.0), min_size=1, max_size=6))
-def test_one_more_cap_never_raises_it(caps):
-    assert least_torque(np.array([*caps, 400.0])) <= least_torque(np.array(caps))

@@ -250,39 +250,6 @@ def preignition_margin(allowed_mean_effective_pressure_pa: Array, brake_mean_eff
     return allowed_mean_effective_pressure_pa / np.where(load > 0.0, load, np.nan)
 
 
-def least_torque(caps_nm: Array, applies: Array = True) -> Array:
-    """The least of several torque caps, of those that apply.
-
-    Parameters
-    ----------
-    caps_nm : array
-        The caps on the last axis; not a number where one is unknown. [N*m]
-    applies : array
-        One where a cap applies, nil where it does not; of the shape of the caps. [1]
-
-    Returns
-    -------
-    torque_nm : array
-        The last axis gone; not a number where a cap that applies is unknown, or none applies. [N*m]
-
-    Equation
-    --------
-    Solved: the least of caps_nm over its last axis, of those for which applies
-
-    Source
-    ------
-    own-computation
-
-    Examples
-    --------
-    >>> least_torque(np.array([[300.0, 280.0], [300.0, 350.0]]), np.array([[True, True], [False, True]])).tolist()
-    [280.0, 350.0]
-    """
-    caps, counts = np.broadcast_arrays(np.asarray(caps_nm, dtype=float), np.asarray(applies, dtype=bool))
-    least = np.min(np.where(counts, caps, np.inf), axis=-1)
-    return np.where(np.any(counts, axis=-1), least, np.nan)
-
-
 @valid(
     band_mean_effective_pressure_pa=(200000.0, 5000000.0),
     direct_share=(0.0, 1.0),

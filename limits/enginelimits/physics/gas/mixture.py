@@ -11,7 +11,6 @@ import numpy as np
 
 from enginelimits.physics.gas.composition import OXYGEN_SHARE_OF_AIR, Elements
 from enginelimits.physics.numerics.arrays import Array
-from enginelimits.physics.numerics.integration import integral_between
 from enginelimits.physics.numerics.validity import valid
 from enginelimits.units.constants import AIR_MOLAR_MASS, GAS_CONSTANT
 
@@ -32,10 +31,6 @@ DRY_AIR = (0.26648, 0.16172, -0.41704, 0.33053, -0.09011)
 # 1.1632).
 BURNED_FROZEN = (1.42432, -0.20879, 0.10126, -0.02574, 0.00292)
 BURNED_EQUILIBRIUM = (1.59449, -0.67153, 0.54964, -0.20570, 0.02705)
-
-# gamma = 1.375 - 6.99e-5 T: a usual linear form, from memory, not fitted here. With the heat min(1, lambda) x
-# heating value a single zone then comes near the peak pressure and work of two-zone equilibrium cycles
-SINGLE_ZONE = (1.375, -6.99e-5)
 
 
 def _polynomial(coefficients: tuple[Array, ...], x: Array) -> Array:
@@ -218,150 +213,6 @@ def gamma_burned_equilibrium(temperature_k: Array) -> Array:
     1.19
     """
     return _polynomial(BURNED_EQUILIBRIUM, temperature_k * 1e-3)
-
-
-@valid(temperature_k=(250.0, 3200.0))
-def gamma_single_zone(temperature_k: Array) -> Array:
-    """Ratio of specific heats for a cylinder taken as one zone, fresh and burned gas mixed.
-
-    Goes together with a released heat of min(1, lambda) times the heating value: neither stands alone, the
-    pair reproduces the peak pressure and work of two-zone equilibrium cycles within 3 %.
-
-    Parameters
-    ----------
-    temperature_k : array
-        Mean temperature of the zone. [K] Valid 250 to 3200.
-
-    Returns
-    -------
-    gamma : array
-        [1]
-
-    Equation
-    --------
-    1.375 - 6.99e-5 * temperature_k
-
-    Source
-    ------
-    memory, a usual linear form
-
-    Examples
-    --------
-    >>> round(float(gamma_single_zone(2000.0)), 4)
-    1.2352
-    """
-    return SINGLE_ZONE[0] + SINGLE_ZONE[1] * temperature_k
-
-
-@valid(temperature_k=(250.0, 3200.0), gas_constant_j_kgk=(255.0, 310.0))
-def internal_energy_single_zone(temperature_k: Array, gas_constant_j_kgk: Array) -> Array:
-    """Internal energy that belongs to :func:`gamma_single_zone`; its zero is arbitrary, so use differences.
-
-    The integral of R / (gamma - 1) over temperature, with gamma falling by 6.99e-5 a kelvin.
-
-    Parameters
-    ----------
-    temperature_k : array
-        Mean temperature of the zone. [K] Valid 250 to 3200.
-    gas_constant_j_kgk : array
-        Gas constant of the charge. [J/(kg*K)] Valid 255 to 310.
-
-    Returns
-    -------
-    internal_energy_j_kg : array
-        Broadcast of the arguments. [J/kg]
-
-    Equation
-    --------
-    -(gas_constant_j_kgk / 6.99e-5) * log(0.375 - 6.99e-5 * temperature_k)
-
-    Source
-    ------
-    own-computation, integral of the linear gamma
-
-    Examples
-    --------
-    >>> rise = internal_energy_single_zone(301.0, 275.0) - internal_energy_single_zone(300.0, 275.0)
-    >>> round(float(rise)), round(275.0 / (float(gamma_single_zone(300.5)) - 1.0))
-    (777, 777)
-    """
-    slope = SINGLE_ZONE[1]
-    return (gas_constant_j_kgk / slope) * np.log(SINGLE_ZONE[0] - 1.0 + slope * temperature_k)
-
-
-def gamma_of(temperature_k: Array, gamma_coefficients: tuple[float, ...] = SINGLE_ZONE) -> Array:
-    """Ratio of specific heats given as a polynomial in temperature.
-
-    Parameters
-    ----------
-    temperature_k : array
-        Temperature. [K]
-    gamma_coefficients : tuple of float
-        Of the powers of the temperature in kelvin, from the constant up. [1]
-
-    Returns
-    -------
-    gamma : array
-        [1]
-
-    Equation
-    --------
-    Solved: the sum of gamma_coefficients times powers of temperature_k
-
-    Source
-    ------
-    own-computation
-
-    Examples
-    --------
-    >>> gamma_of(1000.0, (1.4,)), round(gamma_of(1000.0), 4)
-    (1.4, 1.3051)
-    """
-    return _polynomial(gamma_coefficients, temperature_k) + 0.0 * temperature_k
-
-
-def internal_energy_rise(
-    from_k: Array, to_k: Array, gas_constant_j_kgk: Array, gamma_coefficients: tuple[float, ...] = SINGLE_ZONE
-) -> Array:
-    """Rise of internal energy between two temperatures for :func:`gamma_of`.
-
-    Parameters
-    ----------
-    from_k : array
-        Temperature at the beginning. [K]
-    to_k : array
-        Temperature at the end. [K]
-    gas_constant_j_kgk : array
-        Gas constant. [J/(kg*K)]
-    gamma_coefficients : tuple of float
-        Of the powers of the temperature in kelvin, from the constant up. [1]
-
-    Returns
-    -------
-    internal_energy_j_kg : array
-        Broadcast of the arguments. [J/kg]
-
-    Equation
-    --------
-    Solved: the integral of gas_constant_j_kgk / (gamma - 1) over temperature from from_k to to_k
-
-    Source
-    ------
-    own-computation
-
-    Examples
-    --------
-    >>> round(internal_energy_rise(300.0, 400.0, 287.0, (1.4,)))
-    71750
-    """
-    if len(gamma_coefficients) == 1:
-        return gas_constant_j_kgk / (gamma_coefficients[0] - 1.0) * (to_k - from_k)
-    if len(gamma_coefficients) == 2:
-        base, slope = gamma_coefficients[0] - 1.0, gamma_coefficients[1]
-        return gas_constant_j_kgk / slope * np.log((base + slope * to_k) / (base + slope * from_k))
-    return gas_constant_j_kgk * integral_between(
-        lambda t: 1.0 / (_polynomial(gamma_coefficients, t) - 1.0), from_k, to_k
-    )
 
 
 @valid(air_fuel_ratio=(4.0, 40.0), fuel_molar_mass_kg_mol=(0.030, 0.130))
