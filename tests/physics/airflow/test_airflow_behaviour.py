@@ -157,3 +157,11 @@ def test_three_axes_broadcast():
     asked = np.full((2, 3, 1), 60e3)
     got = boost.turbocharger_boost(asked, speeds, np.full((1, 3, 1), 350.0), 120.0)
     assert got.shape == (2, 3, 5)
+
+
+def test_greatest_boost_and_where_it_first_is_by_hand():
+    speeds = np.array([200.0, 300.0, 400.0, 500.0])
+    # 98 % of 50 kPa is 49 kPa; a belt has its greatest at the end, a turbocharger may sag after it
+    made = boost.greatest_boost_made(np.array([[10e3, 20e3, 35e3, 50e3], [20e3, 49.1e3, 50e3, 40e3]]), speeds)
+    assert made.boost_pa.tolist() == [[50e3], [50e3]]
+    assert made.speed_rad_s.tolist() == [[500.0], [300.0]]

@@ -107,6 +107,8 @@ DELIVERY = (
          {**WITH_BOOST, **OF_A_CLASS}),
     Step(("air.boost_reach",), boost.boost_reach,
          {"boost_pa": "air.boost", "boost_asked_pa": "air.boost_asked"}, WITH_BOOST),
+    Step(("air.greatest_boost", "air.greatest_boost_from"), boost.greatest_boost_made,
+         {"boost_pa": "air.boost", "speed_rad_s": "engine.speed"}, WITH_BOOST),
     Step(("air.manifold_pressure",), boost.manifold_pressure,
          {"barometer_pa": "ambient.pressure", "boost_pa": "air.boost"}, {**WITH_BOOST, **OF_A_CLASS}),
 )

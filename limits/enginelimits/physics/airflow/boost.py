@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 import numpy as np
 
 from enginelimits.physics.numerics.arrays import Array
@@ -388,3 +390,48 @@ def back_pressure_factor(
     0.9769
     """
     return 1.0 - (exhaust_pressure_ratio - 1.0) / (heat_capacity_ratio * (compression_ratio - 1.0))
+
+
+class BoostMade(NamedTuple):
+    """The greatest boost, and the lowest speed at which nearly all of it is there."""
+
+    boost_pa: Array
+    speed_rad_s: Array
+
+
+@valid(boost_pa=(0.0, 400e3), speed_rad_s=(0.0, 2000.0), share=(0.8, 1.0))
+def greatest_boost_made(boost_pa: Array, speed_rad_s: Array, share: Array = 0.98) -> BoostMade:
+    """Greatest boost over the speed range, and the lowest speed at which nearly all of it is there.
+
+    Parameters
+    ----------
+    boost_pa : array
+        Delivered, gauge, speeds on the last axis. [Pa] Valid 0 to 400e3.
+    speed_rad_s : array
+        Crankshaft, rising, on the last axis. [rad/s] Valid 0 to 2000.
+    share : array
+        Of the greatest, that counts as there. [1] Valid 0.8 to 1.
+
+    Returns
+    -------
+    boost_pa, speed_rad_s : array
+        The speed axis kept, of length one; the speed is one of the given. [Pa], [rad/s]
+
+    Equation
+    --------
+    Solved: the greatest of boost_pa over all speeds, and the first speed_rad_s at which boost_pa is share of it
+
+    Source
+    ------
+    own-computation
+
+    Examples
+    --------
+    >>> most, at = greatest_boost_made(np.array([30e3, 68.5e3, 69e3, 62e3]), np.array([200.0, 300.0, 400.0, 500.0]))
+    >>> float(most[0]), float(at[0])
+    (69000.0, 300.0)
+    """
+    boost, speed = np.broadcast_arrays(np.asarray(boost_pa, dtype=float), speed_rad_s)
+    most = np.max(boost, axis=-1, keepdims=True)
+    first = np.argmax(boost >= np.asarray(share) * most, axis=-1)[..., None]
+    return BoostMade(most, np.take_along_axis(speed, first, axis=-1))
