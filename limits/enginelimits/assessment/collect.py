@@ -9,13 +9,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from enginelimits.assessment.anchor import anchors, shop_points
+from enginelimits.assessment.balance import first_pass
 from enginelimits.assessment.chain.all_steps import STEPS
 from enginelimits.assessment.columns import Column
 from enginelimits.assessment.knock_limit import limited_boost
 from enginelimits.assessment.map_steps import with_map
 from enginelimits.assessment.results import Assessment, At, Curve, QuantityResult, Status
 from enginelimits.assessment.runner import TURBINE, TURBINE_CLASS, chosen, ordered, run, texts_of
-from enginelimits.assessment.sample import AMBIENTS, input_columns
+from enginelimits.assessment.sample import ambients_with, input_columns
 from enginelimits.assessment.vocabulary import QUANTITIES, QuantityKind, printed
 from enginelimits.description.filled import Filled
 
@@ -47,15 +48,21 @@ def assess(
     speeds: FloatArray | None = None,
     chunk: int = CHUNK,
     shop: Shop | None = None,
+    mountain_m: float | None = None,
 ) -> Assessment:
-    """Compute every quantity of a filled build, at every speed, site and hot day, typical and sampled."""
+    """Compute every quantity of a filled build, at every speed, site and hot day, typical and sampled.
+
+    ``mountain_m`` adds a third ambient, the ordinary day at that altitude; it moves nothing in the other two.
+    """
     if speeds is None:
         speeds = speed_grid(_number(filled, "engine.redline"), _number(filled, "engine.limiter"))
-    inputs = input_columns(filled, speeds, samples, seed)
+    ambients = ambients_with(mountain_m)
+    inputs = input_columns(filled, speeds, samples, seed, ambients, mountain_m)
     inputs |= anchors(filled, STEPS, speeds, samples, seed, shop)
     inputs |= shop_points(filled, STEPS, samples, seed, inputs)
     known = with_map(STEPS, filled)
     steps = ordered(chosen(known, texts_of(inputs)))
+    inputs |= first_pass(steps, inputs, texts_of(inputs), lambda some, have: _run_in_chunks(some, have, samples, chunk))
     columns = _run_in_chunks(steps, inputs, samples, chunk)
     # boosts on trial are set, not made: drive pressure follows them by its class
     trial_texts = {**texts_of(inputs), TURBINE: TURBINE_CLASS}
@@ -65,11 +72,11 @@ def assess(
     quantities, curves = {}, {}
     for kind in printed():
         column = columns.get(kind.id)
-        quantities[kind.id] = _result(kind, column, speeds, samples, peak, filled)
+        quantities[kind.id] = _result(kind, column, speeds, samples, peak, filled, ambients)
         if kind.varies and column is not None and column.si is not None:
             curves[kind.id] = _curve(kind, column, speeds, samples)
     return Assessment(
-        filled, tuple(float(s) for s in speeds), AMBIENTS, samples, _valid(columns, samples, speeds.size), seed,
+        filled, tuple(float(s) for s in speeds), ambients, samples, _valid(columns, samples, speeds.size), seed,
         columns, quantities, curves,
     )
 
@@ -153,7 +160,8 @@ def _governing(values: Any, worse: str) -> Any:
 
 
 def _result(
-    kind: QuantityKind, column: Column | None, speeds: FloatArray, samples: int, peak: int, filled: Filled
+    kind: QuantityKind, column: Column | None, speeds: FloatArray, samples: int, peak: int, filled: Filled,
+    ambients: tuple[str, ...],
 ) -> QuantityResult:
     def empty(status: Status, reason: str) -> QuantityResult:
         return QuantityResult(kind.id, kind.unit, None, None, None, None, basis, status, reason)
@@ -169,18 +177,19 @@ def _result(
     applies = _full(column.applicable, (1, 1, size)).astype(bool)
     if not applies[:, 0].any():
         return empty("not applicable", "not at any speed of this build")
-    if (beyond[:, 0] & applies[:, 0]).any():
+    told = slice(0, 1) if kind.worse == "none" else slice(None)  # what is told of the site alone is judged there
+    if (beyond[told, 0] & applies[told, 0]).any():
         return empty("out of range", "; ".join(sorted(column.reasons)))
     values = _full(known(column), (1, 1 if samples == 0 else 1 + samples, size if kind.varies else 1))
     if kind.worse == "none":
         place = min(peak, values.shape[2] - 1) if kind.varies else 0
         each = values[0, :, place]
-        where = At(float(speeds[place]) if kind.varies else None, AMBIENTS[0])
+        where = At(float(speeds[place]) if kind.varies else None, ambients[0])
     else:
         each = _governing(values, kind.worse)
         hit = np.argwhere(values[:, 0] == each[0])[0]
         spread = values.shape[0] > 1
-        where = At(float(speeds[hit[1]]) if kind.varies else None, AMBIENTS[hit[0]] if spread else AMBIENTS[0])
+        where = At(float(speeds[hit[1]]) if kind.varies else None, ambients[hit[0]] if spread else ambients[0])
     low = high = None
     if samples:
         drawn = each[1:][np.isfinite(each[1:])]

@@ -15,6 +15,8 @@ from numpy.typing import NDArray
 
 from enginelimits.assessment.columns import Column
 from enginelimits.description.filled import Filled, Input
+from enginelimits.errors import InputError, Problem
+from enginelimits.physics.airflow.atmosphere import standard_temperature
 from enginelimits.physics.cycle.trace import crank_grid
 
 FloatArray = NDArray[np.float64]
@@ -23,6 +25,8 @@ FloatArray = NDArray[np.float64]
 Z95 = NormalDist().inv_cdf(0.95)
 AMBIENTS: tuple[str, ...] = ("site", "hot day")
 HOT_DAY = {"site.air_temperature": "site.hot_day_temperature"}
+MOUNTAIN = "mountain"
+HIGHEST_MOUNTAIN = 4500.0  # m; few roads are higher, and boost control is not described beyond 5000 m
 
 
 @lru_cache(maxsize=1024)
@@ -56,10 +60,33 @@ def drawn(given: Input, samples: int, seed: int) -> FloatArray:
     return rows
 
 
+def ambients_with(mountain_m: float | None) -> tuple[str, ...]:
+    """The ambients of a batch: those of every batch, and the mountain where one is asked for."""
+    return AMBIENTS if mountain_m is None else (*AMBIENTS, MOUNTAIN)
+
+
+def checked_mountain(mountain_m: float, site_m: float = 0.0) -> float:
+    """The height of a mountain [m], not lower than the site.  Raises InputError for any other."""
+    least = max(site_m, 0.0)
+    if least <= mountain_m <= HIGHEST_MOUNTAIN:
+        return mountain_m
+    mend = "The mountain cannot lie lower than the site." if 0.0 <= mountain_m < least else ""
+    wanted = f"a height from {least:.0f} to {HIGHEST_MOUNTAIN:.0f} m"
+    raise InputError([Problem(wanted, f"{mountain_m:.0f} m", mend, key="--mountain", file="command line")])
+
+
 def input_columns(
-    filled: Filled, speeds: FloatArray, samples: int, seed: int, ambients: tuple[str, ...] = AMBIENTS
+    filled: Filled,
+    speeds: FloatArray,
+    samples: int,
+    seed: int,
+    ambients: tuple[str, ...] = AMBIENTS,
+    mountain_m: float | None = None,
 ) -> dict[str, Column]:
-    """Every input as a column, shape (ambients, 1 + samples, speeds) or broadcastable."""
+    """Every input as a column, shape (ambients, 1 + samples, speeds) or broadcastable.
+
+    ``mountain_m`` is the altitude of the ambient "mountain" and is needed where that is among ``ambients``.
+    """
     columns: dict[str, Column] = {}
     for path, given in filled.inputs.items():
         columns[path] = Column(_array(given, speeds, samples, seed), _missing(given), rests=frozenset((path,)))
@@ -70,12 +97,33 @@ def input_columns(
     for path, hot_path in HOT_DAY.items():
         if path not in columns or hot_path not in columns:
             continue
-        rows = {"site": columns[path], "hot day": columns[hot_path]}
+        rows = {"site": columns[path], "hot day": columns[hot_path], MOUNTAIN: columns[path]}
         stacked = np.concatenate([np.asarray(rows[name].si) for name in ambients], axis=0)
         columns[path] = Column(stacked, rests=frozenset((path, hot_path)))
+    if mountain_m is not None:
+        _climb(columns, ambients, mountain_m)
     columns["engine.speed"] = Column(speeds[None, None, :])
     columns["crank.angle"] = Column(crank_grid())
     return columns
+
+
+def _climb(columns: dict[str, Column], ambients: tuple[str, ...], mountain_m: float) -> None:
+    """Set the mountain's altitude, and the ordinary day's air there: cooler by the standard atmosphere's lapse rate.
+
+    Relative humidity stays, so that the water follows from the cooler air.
+    """
+    altitude, ordinary = columns["site.altitude"], columns["ambient.ordinary_temperature"]
+    checked_mountain(mountain_m, float(altitude.si.flat[0]))
+    height = np.full_like(altitude.si, mountain_m)
+    air = ordinary.si + standard_temperature(height) - standard_temperature(altitude.si)
+    for path, there in (
+        ("site.altitude", height), ("ambient.ordinary_temperature", air), ("site.air_temperature", air)
+    ):
+        home = columns[path]
+        shape = (len(ambients), *home.si.shape[1:])
+        on_mountain = np.array([name == MOUNTAIN for name in ambients])[:, None, None]
+        rests = home.rests | altitude.rests
+        columns[path] = Column(np.where(on_mountain, there, np.broadcast_to(home.si, shape)), rests=rests)
 
 
 def _tie(filled: Filled, columns: dict[str, Column]) -> None:
