@@ -36,6 +36,8 @@ GIVEN_OTHERWISE = {
     "knock.factory_wanted_earliest",
     "knock.factory_octane",
     "knock.limited_boost",
+    # of the pass before the one that counts
+    "balance.exhaust_temperature", "balance.compressor_efficiency", "balance.filling",
     # only with a map file
     "compressor.map_residual",
     *(id_ for trial in BOOST_TRIAL for id_ in trial.gives),

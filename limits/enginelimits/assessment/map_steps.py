@@ -25,18 +25,25 @@ MEETING = {
     "cooler_effectiveness": "forced_induction.intercooler.effectiveness",
     "manifold_pressure_pa": "air.manifold_pressure", "volumetric_efficiency": "air.filling",
     "displacement_m3": "engine.displacement", "speed_rad_s": "engine.speed",
-    "stated_efficiency": "forced_induction.compressor.efficiency", "compressors": "forced_induction.count",
+    "compressors": "forced_induction.count",
 }
+STATED = "forced_induction.compressor.efficiency"
+INDUCER = "forced_induction.compressor.inducer"
+HILL = ("choked_share", "surge_factor", "work_at_no_flow", "work_fall", "peak_efficiency", "choke_efficiency",
+        "surge_efficiency", "peak_place")
 
 
 def with_map(steps: Sequence[Step], filled: Filled) -> tuple[Step, ...]:
     """The steps as they are, or reading the map file that the build names beside itself.
 
+    Without one, and without an efficiency in the build file, the map of the class gives it where the wheel is known.
+
     Raises InputError for a map that cannot be read, or whose shaft speeds lack the wheel's outer diameter.
     """
     named = filled.get(MAP)
     if named is None or not isinstance(named.value, str):
-        return tuple(steps)
+        open_ = _wheel_alone(filled)
+        return tuple(_of_class_map(step) if open_ else step for step in steps)
     path = Path(filled.build.file or ".").parent / named.value
     table = load_map(path)
     reference = {"reference_temperature_k": table.reference_temperature_k}
@@ -44,13 +51,30 @@ def with_map(steps: Sequence[Step], filled: Filled) -> tuple[Step, ...]:
     return tuple(_reading(step, lines, reference, table.reference_pressure_pa) for step in steps)
 
 
+def _wheel_alone(filled: Filled) -> bool:
+    """Whether a radial wheel's size is known and its efficiency is not."""
+    kind, stated, wheel = (filled.get(path) for path in ("forced_induction.kind", STATED, INDUCER))
+    radial = kind is not None and kind.value in ("turbocharger", "centrifugal")
+    assumed = stated is not None and stated.basis == "assumed"
+    return radial and assumed and wheel is not None and wheel.value is not None
+
+
+def _of_class_map(step: Step) -> Step:
+    """The step that gives efficiency reading the class map; others as they are."""
+    if step.gives != ("compressor.efficiency",):
+        return step
+    takes = {**MEETING, "inducer_m": INDUCER, **{name: f"class.compressor.{name}" for name in HILL}}
+    return Step(("compressor.efficiency", "compressor.map_residual"), map_efficiency.efficiency_on_class_map, takes,
+                step.when)
+
+
 def _reading(step: Step, lines: dict[str, object], reference: dict[str, float], pressure_pa: float) -> Step:
     if "compressor.map_efficiency" in step.gives:
         takes = {"corrected_flow_kg_s": "compressor.corrected_flow", "pressure_ratio": "compressor.pressure_ratio"}
         return step._replace(of=compressor_map.read_map, takes=takes, fixed=lines)  # type: ignore[arg-type]
     if "compressor.efficiency" in step.gives:
-        return Step(("compressor.efficiency", "compressor.map_residual"), map_efficiency.efficiency_on_map, MEETING,
-                    step.when, {**lines, **reference, "reference_pressure_pa": pressure_pa})  # type: ignore[dict-item]
+        return Step(("compressor.efficiency", "compressor.map_residual"), map_efficiency.efficiency_on_map,
+                    {**MEETING, "stated_efficiency": STATED}, step.when, {**lines, **reference, "reference_pressure_pa": pressure_pa})  # type: ignore[dict-item]
     if step.of is compressor.corrected_flow:
         return step._replace(fixed={**step.fixed, **reference, "reference_pressure_pa": pressure_pa})
     if step.of is compressor_margins.tip_speed_from_corrected:

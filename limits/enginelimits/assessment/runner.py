@@ -16,6 +16,7 @@ from enginelimits.physics.numerics.validity import outside, ranges_of
 TIMING = "ignition.timing"
 # How drive pressure and boost at low speed come about: from the turbine's size, or of a class
 TURBINE, TURBINE_CLASS, TURBINE_SIZE = "forced_induction.turbine.swallowing", "of a class", "of its size"
+IMPELLER = "forced_induction.compressor.exducer"
 BLOWER, DRIVE = (f"forced_induction.supercharger.{name}" for name in ("displacement_per_rev", "drive_ratio"))
 _SIZES = tuple(f"forced_induction.turbine.{name}" for name in ("inducer", "exducer", "housing_ratio"))
 
@@ -35,6 +36,8 @@ def texts_of(columns: Mapping[str, Column]) -> dict[str, Any]:
     texts[TURBINE] = TURBINE_SIZE if turbo and sized else TURBINE_CLASS
     rotors = texts.get("forced_induction.kind") == "positive-displacement" and all(map(stated, (BLOWER, DRIVE)))
     texts[BLOWER] = TURBINE_SIZE if rotors else TURBINE_CLASS
+    impeller = texts.get("forced_induction.kind") == "centrifugal" and all(map(stated, (IMPELLER, DRIVE)))
+    texts[IMPELLER] = TURBINE_SIZE if impeller else TURBINE_CLASS
     return texts
 
 

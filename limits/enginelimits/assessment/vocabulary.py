@@ -406,6 +406,8 @@ def _machine() -> tuple[QuantityKind, ...]:
           root="charge heat"),
         q("belt.reserve", "1", "low", "What belt and wrap carry over what the drive takes; under one it slips.",
           root="belt"),
+        q("charge.temperature_after_traffic", "K", "high", "In the manifold as a pull begins out of traffic, the core "
+          "warmed by standing.", root="charge heat"),
         q("charge.temperature_end_of_pull", "K", "high", "In the manifold, the core warmed by the pull.",
           root="charge heat"),
         q("turbine.swallowing_of_size", "kg/s", "none", "Swallowing capacity by wheel and housing, good to a fifth.",
@@ -417,7 +419,9 @@ def _machine() -> tuple[QuantityKind, ...]:
         q("turbine.balance_residual", "1", "none", "What the balance of the turbocharger leaves over.", detail=True),
         q("turbine.boost_threshold", "rad/s", "high", "Lowest speed that reaches 95 % of the boost asked there.",
           varies=False, root="boost onset"),
-        q("blower.pressure_ratio", "1", "none", "That the rotors hold against the engine.", detail=True),
+        q("blower.pressure_ratio", "1", "none", "That rotors or impeller hold against the engine.", detail=True),
+        q("blower.impeller_speed", "rad/s", "none", "Of the driven impeller.", detail=True),
+        q("blower.boost", "Pa", "none", "That the impeller makes after losses, gauge.", detail=True),
         q("blower.air_flow", "kg/s", "none", "Air flow in the balance of the blower.", detail=True),
         q("blower.delivery_share", "1", "none", "What leakage leaves of the blower's displacement.", detail=True),
         q("blower.balance_residual", "1", "none", "What the balance of the blower leaves over.", detail=True),
@@ -425,6 +429,12 @@ def _machine() -> tuple[QuantityKind, ...]:
         q("wastegate.bypass_share", "1", "none", "Share of the exhaust that passes the turbine by."),
         q("boost.least", "Pa", "none", "Boost that stays with the gate wide open.", detail=True),
         q("boost.creep", "Pa", "high", "Boost beyond what is asked for that the gate cannot shed.", root="boost"),
+        q("boost.beyond_asked", "Pa", "high", "Boost of the stated pulley beyond what is asked for.", root="boost"),
+        q("balance.exhaust_temperature", "K", "none", "Exhaust that the balance of the turbocharger reckons with, from "
+          "a first pass of the cycle.", detail=True),
+        q("balance.compressor_efficiency", "1", "none", "Efficiency of the first pass.", detail=True),
+        q("balance.filling", "1", "none", "Volumetric efficiency of the first pass, at equal pressures of manifold and "
+          "exhaust.", detail=True),
         q("boost.overshoot", "Pa", "high", "Boost beyond what is held, as the gate comes open.", root="boost"),
     )
 

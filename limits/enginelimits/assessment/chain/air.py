@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from enginelimits.assessment.columns import Step
-from enginelimits.assessment.runner import BLOWER, DRIVE, TURBINE, TURBINE_CLASS, TURBINE_SIZE
+from enginelimits.assessment.runner import BLOWER, DRIVE, IMPELLER, TURBINE, TURBINE_CLASS, TURBINE_SIZE
 from enginelimits.physics.airflow import (
     atmosphere,
     boost,
@@ -29,6 +29,8 @@ WITH_BOOST = {"forced_induction.kind": BOOSTED}
 TURBO = {"forced_induction.kind": ("turbocharger",)}
 WHEEL = "forced_induction.turbine"
 HOLDS, CONTROL = "forced_induction.control.holds", "forced_induction.control.kind"
+IMPELLED = {"forced_induction.kind": ("centrifugal",), IMPELLER: (TURBINE_SIZE,)}
+ROTORS = {"forced_induction.kind": ("positive-displacement",), BLOWER: (TURBINE_SIZE,)}
 OF_A_CLASS, OF_ITS_SIZE = {TURBINE: (TURBINE_CLASS,)}, {TURBINE: (TURBINE_SIZE,)}
 
 def _loss(gives: str, rated: str) -> Step:
@@ -86,7 +88,24 @@ DELIVERY = (
          {**TURBO, **OF_A_CLASS}),
     Step(("air.boost_available",), boost.centrifugal_boost,
          {"boost_asked_pa": "air.greatest_boost_asked", "speed_rad_s": "engine.speed",
-          "limiter_rad_s": "engine.limiter"}, {"forced_induction.kind": ("centrifugal",)}),
+          "limiter_rad_s": "engine.limiter"}, {"forced_induction.kind": ("centrifugal",), IMPELLER: (TURBINE_CLASS,)}),
+    Step(("blower.impeller_speed",), supercharger.rotor_speed,
+         {"speed_rad_s": "engine.speed", "drive_ratio": DRIVE, "belt_slip": "class.supercharger.belt_slip"}, IMPELLED),
+    Step(("compressor.tip_speed",), compressor.tip_speed,
+         {"exducer_m": IMPELLER, "shaft_speed_rad_s": "blower.impeller_speed"}, IMPELLED),
+    Step(("blower.pressure_ratio",), supercharger.impeller_pressure_ratio,
+         {"tip_speed_m_s": "compressor.tip_speed", "inlet_temperature_k": "site.air_temperature",
+          "efficiency": "forced_induction.compressor.efficiency",
+          "work_coefficient": "class.supercharger.work_coefficient"}, IMPELLED),
+    Step(("blower.boost",), supercharger.boost_of_pressure_ratio,
+         {"pressure_ratio": "blower.pressure_ratio", "inlet_pressure_pa": "air.inlet_pressure",
+          "cooler_drop_pa": "intercooler.pressure_drop", "barometer_pa": "ambient.pressure"}, IMPELLED),
+    Step(("air.boost_available",), supercharger.boost_made, {"boost_pa": "blower.boost"}, IMPELLED),
+    *(
+        Step(("boost.beyond_asked",), supercharger.boost_beyond_asked,
+             {"boost_available_pa": "air.boost_available", "boost_asked_pa": "air.boost_asked"}, when)
+        for when in (IMPELLED, ROTORS)
+    ),
     Step(("air.boost_available",), boost.positive_displacement_boost,
          {"boost_asked_pa": "air.greatest_boost_asked", "speed_rad_s": "engine.speed"},
          {"forced_induction.kind": ("positive-displacement",), BLOWER: (TURBINE_CLASS,)}),
@@ -95,13 +114,14 @@ DELIVERY = (
          {"barometer_pa": "ambient.pressure", "inlet_pressure_pa": "air.inlet_pressure",
           "inlet_temperature_k": "site.air_temperature", "cooling_air_temperature_k": "site.air_temperature",
           "speed_rad_s": "engine.speed", "displacement_m3": "engine.displacement",
-          "volumetric_efficiency": "air.filling", "compression_ratio": "engine.compression_ratio",
+          "volumetric_efficiency": ("balance.filling", "air.filling"),
+          "compression_ratio": "engine.compression_ratio",
           "exhaust_pressure_pa": "exhaust.pressure", "displacement_per_rev_m3": BLOWER, "drive_ratio": DRIVE,
           "leakage_speed_rad_s": "class.supercharger.leakage_speed",
           "efficiency": "forced_induction.compressor.efficiency",
           "cooler_effectiveness": "forced_induction.intercooler.effectiveness",
           "cooler_drop_pa": "intercooler.pressure_drop", "belt_slip": "class.supercharger.belt_slip"},
-         {"forced_induction.kind": ("positive-displacement",), BLOWER: (TURBINE_SIZE,)}),
+         ROTORS),
     Step(("air.boost",), delivery.boost_delivered,
          {"boost_asked_pa": "air.boost_asked", "boost_available_pa": "air.boost_available"},
          {**WITH_BOOST, **OF_A_CLASS}),
@@ -207,12 +227,12 @@ TURBINE_MATCH = (
          {"boost_asked_pa": "air.boost_asked", "barometer_pa": "ambient.pressure",
           "inlet_pressure_pa": "air.inlet_pressure", "inlet_temperature_k": "site.air_temperature",
           "cooling_air_temperature_k": "site.air_temperature", "speed_rad_s": "engine.speed",
-          "displacement_m3": "engine.displacement", "volumetric_efficiency": "air.filling",
+          "displacement_m3": "engine.displacement", "volumetric_efficiency": ("balance.filling", "air.filling"),
           "compression_ratio": "engine.compression_ratio",
-          "compressor_efficiency": "forced_induction.compressor.efficiency",
+          "compressor_efficiency": ("balance.compressor_efficiency", "forced_induction.compressor.efficiency"),
           "cooler_effectiveness": "forced_induction.intercooler.effectiveness",
           "cooler_drop_pa": "intercooler.pressure_drop",
-          "exhaust_temperature_k": "class.turbine.inlet_temperature", "air_fuel_ratio": "fuel.air_fuel_ratio",
+          "exhaust_temperature_k": ("balance.exhaust_temperature", "class.turbine.inlet_temperature"), "air_fuel_ratio": "fuel.air_fuel_ratio",
           "after_turbine_loss_pa": "exhaust.loss",
           "swallowing_kg_s": (TURBINE, "turbine.swallowing_of_size"),
           "turbine_efficiency": "turbine.efficiency_at_speed", "gate_area_m2": "wastegate.area",
@@ -261,7 +281,7 @@ COMPRESSOR_MAP = (
          {"corrected_flow_kg_s": "compressor.corrected_flow", "choke_flow_kg_s": "compressor.choke_flow"}, MAPPED),
     Step(("compressor.tip_speed",), compressor_margins.tip_speed_from_corrected,
          {"corrected_tip_speed_m_s": "compressor.corrected_tip_speed", "inlet_temperature_k": "site.air_temperature"},
-         MAPPED),
+         {**MAPPED, IMPELLER: (TURBINE_CLASS,)}),
     Step(("compressor.speed_use",), compressor.speed_use,
          {"tip_speed_m_s": "compressor.tip_speed", "limit_m_s": "forced_induction.compressor.speed_limit"}, MAPPED),
 )
@@ -287,6 +307,10 @@ SOAK = (
          {"drive_power_w": "supercharger.drive_power", "ribs": "forced_induction.supercharger.belt_ribs",
           "wrap_rad": "forced_induction.supercharger.belt_wrap",
           "power_per_rib_w": "class.supercharger.power_per_rib"}, {"forced_induction.kind": DRIVEN}),
+    Step(("charge.temperature_after_traffic",), heat_soak.temperature_after_traffic,
+         {"inlet_temperature_k": "compressor.outlet_temperature", "cooling_air_temperature_k": "site.air_temperature",
+          "effectiveness": "forced_induction.intercooler.effectiveness",
+          "core_rise_in_traffic_k": "class.intercooler.core_rise_in_traffic"}, WITH_BOOST),
     Step(("charge.temperature_end_of_pull",), heat_soak.temperature_of_soaked_core,
          {"inlet_temperature_k": "compressor.outlet_temperature", "cooling_air_temperature_k": "site.air_temperature",
           "effectiveness": "forced_induction.intercooler.effectiveness",

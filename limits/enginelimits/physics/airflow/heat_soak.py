@@ -226,3 +226,47 @@ def pull_to_pull_rise(third_pull_k: Array, first_pull_k: Array) -> Array:
     6.0
     """
     return np.asarray(third_pull_k) - first_pull_k
+
+
+@valid(
+    inlet_temperature_k=(230.0, 700.0),
+    cooling_air_temperature_k=(230.0, 370.0),
+    effectiveness=(0.0, 1.0),
+    core_rise_in_traffic_k=(0.0, 80.0),
+)
+def temperature_after_traffic(
+    inlet_temperature_k: Array, cooling_air_temperature_k: Array, effectiveness: Array, core_rise_in_traffic_k: Array
+) -> Array:
+    """Charge temperature as a pull begins with a core that traffic has warmed.
+
+    Parameters
+    ----------
+    inlet_temperature_k : array
+        Charge entering the core. [K] Valid 230 to 700.
+    cooling_air_temperature_k : array
+        Air at the face of the core. [K] Valid 230 to 370.
+    effectiveness : array
+        With the core as cool as the air; 0 without a cooler. [1] Valid 0 to 1.
+    core_rise_in_traffic_k : array
+        Of the core over the air outside, after standing and crawling. [K] Valid 0 to 80.
+
+    Returns
+    -------
+    temperature_k : array
+        Broadcast of the arguments. [K]
+
+    Equation
+    --------
+    inlet_temperature_k - effectiveness * (inlet_temperature_k - cooling_air_temperature_k - core_rise_in_traffic_k)
+
+    Source
+    ------
+    kays-london-1984, definition of effectiveness, toward the core in place of the air
+
+    Examples
+    --------
+    >>> round(float(temperature_after_traffic(363.0, 298.0, 0.7, 25.0)), 2)
+    335.0
+    """
+    core_k = np.asarray(cooling_air_temperature_k) + core_rise_in_traffic_k
+    return inlet_temperature_k - effectiveness * (np.asarray(inlet_temperature_k) - core_k)
