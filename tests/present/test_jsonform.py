@@ -29,6 +29,7 @@ def test_top_level_names(judgement: Judgement) -> None:
         "inference",
         "samples",
         "as_of",
+        "ambients",
         "build",
         "quantities",
         "curve",

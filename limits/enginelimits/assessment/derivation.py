@@ -12,11 +12,19 @@ import numpy as np
 
 from enginelimits.assessment.columns import Column, Step
 from enginelimits.assessment.results import Assessment
+from enginelimits.assessment.sample import HOT_DAY, MOUNTAIN
 from enginelimits.assessment.vocabulary import QUANTITIES, printed
 from enginelimits.errors import InputError, Problem
 from enginelimits.units.suffixes import unit_of_argument
 
 Cell = float | str | bool | None
+_COOLER = ("computed", "iso-2533", "the ordinary day's, lowered by the standard lapse rate")
+# Basis, source and note of what is not the site's own there
+_ON_MOUNTAIN = {
+    "site.altitude": ("documented", "", "of the mountain asked for"),
+    "site.air_temperature": _COOLER,
+    "ambient.ordinary_temperature": _COOLER,
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,8 +131,11 @@ def _argument(assessment: Assessment, name: str, comes_from: str, place: tuple[i
     if given is not None and isinstance(given.value, tuple):
         value = ", ".join(f"{v:g}" for v in given.value)
     basis = given.basis if given is not None else "computed"
-    if comes_from in ("site.air_temperature",) and place[0] > 0:
-        given = assessment.filled.get("site.hot_day_temperature") or given
+    ambient = assessment.ambients[place[0]]
+    if ambient == MOUNTAIN and comes_from in _ON_MOUNTAIN:
+        return Argument(name, comes_from, value, unit, *_ON_MOUNTAIN[comes_from])
+    if ambient != assessment.ambients[0] and comes_from in HOT_DAY:
+        given = assessment.filled.get(HOT_DAY[comes_from]) or given
     return Argument(name, comes_from, value, unit, basis, given.source if given else "",
                     given.from_class if given else "")
 

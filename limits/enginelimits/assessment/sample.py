@@ -71,8 +71,8 @@ def checked_mountain(mountain_m: float, site_m: float = 0.0) -> float:
     if least <= mountain_m <= HIGHEST_MOUNTAIN:
         return mountain_m
     mend = "The mountain cannot lie lower than the site." if 0.0 <= mountain_m < least else ""
-    wanted = f"a height from {least:.0f} to {HIGHEST_MOUNTAIN:.0f} m"
-    raise InputError([Problem(wanted, f"{mountain_m:.0f} m", mend, key="--mountain", file="command line")])
+    wanted = f"a height from {least:g} to {HIGHEST_MOUNTAIN:g} m"
+    raise InputError([Problem(wanted, f"{mountain_m:g} m", mend, key="--mountain", file="command line")])
 
 
 def input_columns(

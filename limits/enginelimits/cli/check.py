@@ -10,6 +10,7 @@ import typer
 
 from enginelimits.cli.answer import Answer, Common, Form
 from enginelimits.cli.failures import Code, code_of, words_of, worst
+from enginelimits.cli.mountain import MOUNTAIN, height_of
 from enginelimits.cli.options import command
 from enginelimits.errors import InputError, Problem
 
@@ -42,6 +43,7 @@ def check(
     strict: Annotated[
         bool, typer.Option("--strict", help="Exit 3 when something could not be judged.")
     ] = False,
+    mountain: MOUNTAIN = None,
     full: Annotated[
         bool, typer.Option("--full", help="Tell everything, not only what fits one screen.")
     ] = False,
@@ -54,12 +56,13 @@ def check(
     if sum(str(build) == "-" for build in builds) > 1:
         problem = Problem("standard input (-) once", "it twice", key="BUILD", file="command line")
         raise InputError([problem])
+    mountain_m = height_of(mountain)
     judged: list[Judgement] = []
     failed: list[tuple[Path, Exception]] = []
     for build in builds:
         # One build's failure must not keep the others from being tried.
         try:
-            judged.append(_judged(common, build, samples, seed))
+            judged.append(_judged(common, build, samples, seed, mountain_m))
         except Exception as error:
             if len(builds) == 1:
                 raise
@@ -76,7 +79,7 @@ def _named(build: Path, words: str) -> str:
     return words if words.startswith(str(build)) else f"{build}: {words}"
 
 
-def _judged(common: Common, build: Path, samples: int, seed: int) -> Judgement:
+def _judged(common: Common, build: Path, samples: int, seed: int, mountain_m: float | None) -> Judgement:
     from enginelimits.decisions.judge import check_build
 
     return check_build(
@@ -86,6 +89,7 @@ def _judged(common: Common, build: Path, samples: int, seed: int) -> Judgement:
         rules=common.rules,
         shop=common.shop,
         as_of=common.as_of,
+        mountain_m=mountain_m,
     )
 
 

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
 from enginelimits.cli.answer import Answer, Common
+from enginelimits.cli.mountain import MOUNTAIN, height_of
 from enginelimits.cli.options import command
 from enginelimits.errors import InputError, Problem
 
@@ -21,14 +23,17 @@ def why(
         str | None,
         typer.Option("--at", metavar="SPEED", help='As "4500 rpm" [default: where the quantity governs]'),
     ] = None,
+    mountain: MOUNTAIN = None,
 ) -> Answer:
     """Show the worked calculation behind a quantity.
 
     Formula, numbers put in, result and source, back to the inputs, for the typical build.
     """
     speed = None if at is None else _speed(at)
+    mountain_m = height_of(mountain)
     from enginelimits.assessment.derivation import worked
     from enginelimits.decisions.judge import check_build
+    from enginelimits.present.ambients import ambients_data, mountain_lines
     from enginelimits.present.values import at_text
     from enginelimits.present.worked import place_of, worked_data, worked_tree
 
@@ -38,12 +43,15 @@ def why(
         rules=common.rules,
         shop=common.shop,
         as_of=common.as_of,
+        mountain_m=mountain_m,
     )
     place = place_of(judgement.assessment, quantity, speed)
     steps = worked(judgement.assessment, quantity, place.engine_speed)
     system = common.system
     tree = worked_tree(judgement.name, steps, at_text(place, system, site=True), system)
-    return common.shown(tree, lambda: worked_data(judgement.name, place, steps))
+    tree = replace(tree, nodes=(*mountain_lines(judgement.assessment, system), *tree.nodes))
+    ambients = ambients_data(judgement.assessment)
+    return common.shown(tree, lambda: {**worked_data(judgement.name, place, steps), "ambients": ambients})
 
 
 def _speed(text: str) -> float:

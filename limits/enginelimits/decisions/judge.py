@@ -38,8 +38,12 @@ def check_build(
     rules: Sequence[Path] = (),
     shop: Path | None = None,
     as_of: date | None = None,
+    mountain_m: float | None = None,
 ) -> Judgement:
-    """Load a build file and judge it.  Raises InputError, RuleError or SolveError."""
+    """Load a build file and judge it, on a mountain too where its altitude is given.
+
+    Raises InputError, RuleError or SolveError.
+    """
     from enginelimits.description.load import load_build
     from enginelimits.shop import read_shop, shop_folder
 
@@ -47,7 +51,8 @@ def check_build(
     rule_folder = own.place("rules")
     overlays = [*((rule_folder,) if rule_folder else ()), *rules]
     catalogue = load_catalogue(overlays=overlays, as_of=as_of)
-    return judge(load_build(path), catalogue, samples=samples, seed=seed, shop=own, as_of=as_of)
+    build = load_build(path)
+    return judge(build, catalogue, samples=samples, seed=seed, shop=own, as_of=as_of, mountain_m=mountain_m)
 
 
 def judge(
@@ -59,11 +64,12 @@ def judge(
     shop: Shop | None = None,
     as_of: date | None = None,
     engine: str = "auto",
+    mountain_m: float | None = None,
 ) -> Judgement:
     """Fill, assess and judge a description."""
     catalogue = catalogue or load_catalogue(as_of=as_of)
     described = filled(build, shop=shop)
-    assessment = assess(described, samples=samples, seed=seed, shop=shop)
+    assessment = assess(described, samples=samples, seed=seed, shop=shop, mountain_m=mountain_m)
     evaluation = evaluate(catalogue, AssessmentGround(assessment), engine=engine)
     return judgement_of(assessment, described, catalogue, evaluation, as_of or date.today())
 
@@ -112,7 +118,7 @@ def judgement_of(
 
 
 def _state(outcome: RuleOutcome) -> str:
-    """What became of a rule on the typical build, over both ambients."""
+    """What became of a rule on the typical build, over all ambients."""
     applies, judged = outcome.applies[:, 0], outcome.judged[:, 0]
     if (applies == 0).all():
         return "not applicable"

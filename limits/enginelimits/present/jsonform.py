@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from enginelimits import __version__
 from enginelimits.decisions.verdict import Because, Finding, Judgement, NotJudged
+from enginelimits.present.ambients import ambients_data
 from enginelimits.present.values import finite
 
 if TYPE_CHECKING:
@@ -55,6 +56,7 @@ def check(judgement: Judgement) -> dict[str, Any]:
             "valid": judgement.samples_valid,
             "seed": judgement.seed,
         },
+        "ambients": ambients_data(assessment),
         "as_of": judgement.as_of,
         "build": {"name": judgement.name, **inputs(judgement.filled.inputs.values())},
         "quantities": {id_: _quantity(result) for id_, result in assessment.quantities.items()},

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from enginelimits.description.filled import Input
 
 UNKNOWN = "unknown"
+_PLACES = {"site": "at the site", "hot day": "on the hot day", "mountain": "on the mountain"}
 
 
 def value_text(value: Any, unit: str, system: System, *, kind: str = "", hint: str = "") -> str:
@@ -77,7 +78,7 @@ def at_text(at: At | None, system: System, *, site: bool = False) -> str:
     if at.engine_speed is not None:
         parts.append(f"at {value_text(at.engine_speed, 'rad/s', system)}")
     if at.ambient and (site or at.ambient != "site"):
-        parts.append({"site": "at the site", "hot day": "on the hot day"}.get(at.ambient, at.ambient))
+        parts.append(_PLACES.get(at.ambient, at.ambient))
     return ", ".join(parts)
 
 

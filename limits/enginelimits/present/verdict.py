@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from enginelimits.decisions.influence import weightiest
 from enginelimits.decisions.verdict import Because, Finding, Judgement, NotJudged, RemedyShown
+from enginelimits.present.ambients import mountain_lines
 from enginelimits.present.tree import Heading, Item, Line, Node, Notice, Role, Run, Tree, line
 from enginelimits.present.values import (
     at_text,
@@ -89,7 +90,7 @@ def _headline(judgement: Judgement, system: System, full: bool) -> list[Node]:
             grade = Run(f"INCOMPLETE, so far {verdict.grade.upper()}", "unknown")
         nodes = [line(grade, *_limiting(judgement, system), f". {sentence}")]
     figures = _figures(judgement, system, full)
-    return [*nodes, figures] if figures is not None else nodes
+    return [*nodes, *([figures] if figures is not None else []), *mountain_lines(judgement.assessment, system)]
 
 
 def _sentence(judgement: Judgement) -> str:
