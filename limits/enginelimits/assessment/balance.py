@@ -16,7 +16,8 @@ from enginelimits.assessment.columns import Column, Step
 from enginelimits.assessment.runner import BLOWER, TURBINE, TURBINE_SIZE, needed
 from enginelimits.physics.cycle.cylinder import cylinder_cycle
 
-EXHAUST, EFFICIENCY, FILLING = (f"balance.{name}" for name in ("exhaust_temperature", "compressor_efficiency", "filling"))
+EXHAUST, EFFICIENCY = "balance.exhaust_temperature", "balance.compressor_efficiency"
+FILLING = "balance.filling"
 _HEAT, _STATED = "exhaust.gas_temperature", "forced_induction.compressor.efficiency"
 _FILLED, _HELD = "air.volumetric_efficiency", "air.back_pressure_factor"
 Passed = Callable[[Sequence[Step], Mapping[str, Column]], Mapping[str, Column]]

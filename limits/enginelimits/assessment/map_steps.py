@@ -73,8 +73,9 @@ def _reading(step: Step, lines: dict[str, object], reference: dict[str, float], 
         takes = {"corrected_flow_kg_s": "compressor.corrected_flow", "pressure_ratio": "compressor.pressure_ratio"}
         return step._replace(of=compressor_map.read_map, takes=takes, fixed=lines)  # type: ignore[arg-type]
     if "compressor.efficiency" in step.gives:
+        fixed = {**lines, **reference, "reference_pressure_pa": pressure_pa}
         return Step(("compressor.efficiency", "compressor.map_residual"), map_efficiency.efficiency_on_map,
-                    {**MEETING, "stated_efficiency": STATED}, step.when, {**lines, **reference, "reference_pressure_pa": pressure_pa})  # type: ignore[dict-item]
+                    {**MEETING, "stated_efficiency": STATED}, step.when, fixed)  # type: ignore[arg-type]
     if step.of is compressor.corrected_flow:
         return step._replace(fixed={**step.fixed, **reference, "reference_pressure_pa": pressure_pa})
     if step.of is compressor_margins.tip_speed_from_corrected:

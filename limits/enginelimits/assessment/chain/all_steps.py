@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from enginelimits.assessment.chain import air, around, burn, fuel, output, structure
+from enginelimits.assessment.chain import air, around, bolts, burn, crank, fuel, joints, output, pistons, rods
 from enginelimits.assessment.columns import Step
 
-STEPS: tuple[Step, ...] = (*air.STEPS, *fuel.STEPS, *burn.STEPS, *output.STEPS, *structure.STEPS, *around.STEPS)
+_TOPICS = (air, fuel, burn, output, crank, rods, bolts, pistons, joints, around)
+STEPS: tuple[Step, ...] = tuple(step for topic in _TOPICS for step in topic.STEPS)

@@ -1,0 +1,16 @@
+"""Quantities of sensors and driveline."""
+
+from __future__ import annotations
+
+from enginelimits.assessment.quantity_kind import QuantityKind
+
+
+def words() -> tuple[QuantityKind, ...]:
+    q = QuantityKind
+    return (
+        q("sensor.manifold_pressure_use", "1", "high", "Manifold pressure over the sensor's range.",
+          root="sensors"),
+        q("sensor.air_meter_use", "1", "high", "Air flow over the meter's range.", root="sensors"),
+        q("clutch.reserve", "1", "low", "Clutch capacity over torque.", root="driveline"),
+        q("gearbox.torque_use", "1", "high", "Torque over the gearbox rating.", root="driveline"),
+    )

@@ -1,0 +1,29 @@
+"""Quantities of head joint, valves and bearings."""
+
+from __future__ import annotations
+
+from enginelimits.assessment.quantity_kind import QuantityKind
+
+
+def words() -> tuple[QuantityKind, ...]:
+    q = QuantityKind
+    return (
+        q("bearing.big_end_force", "N", "high", "Greatest force on the crank pin.", detail=True,
+          root="gas load"),
+        q("bearing.big_end_angle", "rad", "none", "Where it occurs, after firing top dead centre.", detail=True),
+        q("bearing.big_end_load", "Pa", "high", "Greatest load of the crank pin per projected area.",
+          root="gas load"),
+        q("head.stress_area", "m^2", "none", "Stress area of one head fastener.", varies=False, detail=True),
+        q("head.preload_of_class", "N", "none", "Clamp of one head fastener as its class is tightened.",
+          varies=False, detail=True),
+        q("head.clamp_ratio", "1", "low",
+          "Residual preload of all head fasteners over the gas force on all cylinders.", root="gas load"),
+        q("head.clamp_ratio_high", "1", "low",
+          "Residual preload of all head fasteners over the gas force in one cycle of twenty.", root="gas load"),
+        q("head.event_clamp_ratio", "1", "low", "The same under one knock event of 200 bar.", varies=False,
+          event=True, root="gas load"),
+        q("valve.intake_seat_load_lost", "1", "high", "Share of the intake seat load that boost takes away.",
+          root="boost"),
+        q("valve.exhaust_seat_load_lost", "1", "high",
+          "Share of the exhaust seat load that drive pressure takes away.", root="drive pressure"),
+    )
