@@ -23,7 +23,7 @@ SPEEDS = np.array([1500, 2000, 2500, 3000, 3500, 4000, 5000, 6000, 7000]) * RPM
 # Room for the solver of the closed cycle, and for the half-burned angle found on a grid
 SOLVER = 2e-4
 
-few = settings(max_examples=5, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
+few = settings(max_examples=4, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
 boosts = st.floats(5.0, 12.0)
 wheels = st.sampled_from([(53, 47), (56, 50), (60, 55)])
 housings = st.floats(0.45, 0.85)
