@@ -284,6 +284,15 @@ def test_centrifugal_boost_goes_with_the_square_of_speed(rpm, psi):
     assert boost[AT[rpm]] == pytest.approx(psi, abs=0.05)
 
 
+@pytest.mark.parametrize(("rpm", "psi"), [(6000, 5.3), (5000, 3.7), (4000, 2.3), (3000, 1.3)])
+def test_centrifugal_boost_by_pulley_and_impeller(rpm, psi):
+    # common practice, no source: 8 psi at 7400 rpm, then with the square of speed.  Tip speed is steeper, by 0.4 psi.
+    sizes = "compressor: {inducer: 60 mm, exducer: 85 mm, efficiency: 0.70}, supercharger: {drive_ratio: 9.75}"
+    boost = read("air.boost", f"kind: centrifugal, boost: 8 psi, {sizes}, {COOLER}") / PSI
+    assert boost[AT[7400]] == pytest.approx(8.0, abs=0.3)
+    assert boost[AT[rpm]] == pytest.approx(psi, abs=0.4)
+
+
 @pytest.mark.parametrize(
     ("kind", "efficiency", "boost", "high"),
     [("centrifugal", 0.70, 7, 25), ("centrifugal", 0.70, 10, 28), ("positive-displacement", 0.70, 7, 25),
