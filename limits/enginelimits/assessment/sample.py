@@ -46,6 +46,10 @@ def drawn(given: Input, samples: int, seed: int) -> FloatArray:
     rows = np.full(1 + samples, centre)
     if not samples or given.low is None or given.high is None or given.shape == "point":
         return rows
+    if given.pool:
+        u = placed_by_strata(given.pool_of, samples, seed)
+        rows[1:] = np.array(given.pool)[(u * len(given.pool)).astype(int)]
+        return rows
     u = placed_by_strata(given.drawn_with[0] if given.drawn_with else given.path, samples, seed)
     if given.shape == "uniform":
         rows[1:] = given.low + u * (given.high - given.low)
@@ -163,4 +167,5 @@ def _array(given: Input, speeds: FloatArray, samples: int, seed: int) -> Any:
         return np.array(given.value, dtype=float)
     if given.value is None or isinstance(given.value, str | bool):
         return given.value
-    return drawn(given, samples, seed)[None, :, None]
+    rows = drawn(given, 0 if given.shape == "point" else samples, seed)
+    return rows[None, :, None]

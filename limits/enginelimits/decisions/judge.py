@@ -1,4 +1,4 @@
-"""The one path from a description to a verdict: fill, assess, evaluate the rules, grade."""
+"""The one path from a description to a verdict: fill, anchor, assess, evaluate the rules, grade."""
 
 from __future__ import annotations
 
@@ -14,6 +14,7 @@ from enginelimits.decisions.findings import Spoken, finding_of, spoken
 from enginelimits.decisions.ground import AssessmentGround
 from enginelimits.decisions.notices import notices_for, questions_for
 from enginelimits.decisions.stacking import verdict_of
+from enginelimits.decisions.strength import strength_anchor, with_strength
 from enginelimits.decisions.verdict import Finding, Judgement, LayerUsed, NotJudged
 from enginelimits.description.fill import filled
 from enginelimits.description.filled import Filled
@@ -68,7 +69,8 @@ def judge(
 ) -> Judgement:
     """Fill, assess and judge a description."""
     catalogue = catalogue or load_catalogue(as_of=as_of)
-    described = filled(build, shop=shop)
+    anchor = strength_anchor(build, catalogue, seed=seed, shop=shop)
+    described = with_strength(filled(build, shop=shop), anchor)
     assessment = assess(described, samples=samples, seed=seed, shop=shop, mountain_m=mountain_m)
     evaluation = evaluate(catalogue, AssessmentGround(assessment), engine=engine)
     return judgement_of(assessment, described, catalogue, evaluation, as_of or date.today())

@@ -23,7 +23,8 @@ class Input:
     as (speed [rad/s], value) pairs.  ``low`` and ``high`` are the 5th and 95th percentile ("split-normal") or the
     ends ("uniform"); ``floor`` and ``ceiling`` are physical bounds at which a draw is cut.  ``probability`` is
     the chance of yes of a yes or no that is not known.  ``drawn_with`` names the inputs that this one is the
-    sum of, or was before an edit, so that their draws are shared.
+    sum of, or was before an edit, so that their draws are shared.  ``pool`` holds draws that were kept, from which
+    samples are taken in the place of ``low`` and ``high``; inputs of the same ``pool_of`` are taken from one place.
     """
 
     path: str
@@ -42,6 +43,8 @@ class Input:
     curve: tuple[tuple[float, float], ...] | None = None
     from_class: str = ""
     drawn_with: tuple[str, ...] = ()
+    pool: tuple[float, ...] = ()
+    pool_of: str = ""
 
 
 @dataclass(frozen=True)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 from enginelimits.description import nodes
 from enginelimits.description.models import Build
 from enginelimits.description.nodes import Node, found, with_node
@@ -18,8 +20,10 @@ DEFAULT_RATING = "ISO 1585"
 _OTHERS = ("goal", "baseline", "site", "forced_induction", "fuel", "fuel_system", "anchors", "internals", "ignition")
 
 
-def standard_build(build: Build) -> Build | None:
+def standard_build(build: Build, parts: Collection[str] = ()) -> Build | None:
     """The maker's engine on the maker's fuel in rating conditions; None without a rated power or torque.
+
+    Its internals are those of its classes; ``parts`` names those of the file that are the maker's own.
 
     Taken from the file as read, so that no edit moves it.  An engine that its maker boosted has none: its
     figures say nothing of how it breathes by itself.
@@ -33,9 +37,13 @@ def standard_build(build: Build) -> Build | None:
         node = found(root, ("engine", "standard", key))
         if node is not None:
             root = with_node(root, ("engine", key), node)
+    kept = {part: found(root, ("internals", part)) for part in parts}
     for key in _OTHERS:
         if found(root, (key,)) is not None:
             root = with_node(root, (key,), None)
+    for part, node in kept.items():
+        if node is not None:
+            root = with_node(root, ("internals", part), node)
     octane = found(root, ("engine", "standard_output", "fuel", "octane"))
     if octane is not None:
         root = with_node(root, ("fuel", "octane"), octane)

@@ -12,6 +12,7 @@ from enginelimits.rules.grades import LOG_GRADES
 from enginelimits.rules.model import (
     CONFIDENCE,
     EVIDENCE,
+    PARTS,
     REMEDY_KINDS,
     STATUSES,
     Amount,
@@ -51,6 +52,7 @@ _RULE_NEEDS: Final = (
 _RULE_MAY: Final = (
     "replaced_by", "failure_modes", "applies", "span", "over", "limits", "settled_by", "remedies", "caveats",
     "sources", "evidence", "confidence", "about", "part", "method", "bound",
+    "strength_of",
 )  # fmt: skip
 OUTCOMES: Final = ("not applicable", "cannot judge", "out of range")
 _GRADES: Final = LOG_GRADES[1:]
@@ -207,6 +209,7 @@ def _rule(reader: Reader, root: Node, layer: str) -> Rule | None:
         about="log" if about == "log" else "build",
         part=reader.text(entry(table, "part"), "a part"),
         method=reader.text(entry(table, "method"), "a method"),
+        strength_of=reader.choice(entry(table, "strength_of"), "a kind of part", PARTS),
         bound=bound,
         layer=layer,
         place=reader.place(root),

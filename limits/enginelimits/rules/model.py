@@ -19,6 +19,7 @@ MATCHES: Final[tuple[Match, ...]] = ("is", "is_not", "in", "not_in")
 EVIDENCE: Final = ("published", "computed", "common practice", "memory", "shop")
 CONFIDENCE: Final = ("low", "medium", "high")
 STATUSES: Final = ("preview", "stable", "withdrawn")
+PARTS: Final = ("rods", "rod_bolts", "pistons", "pins", "bearings", "head", "valves")
 REMEDY_KINDS: Final = ("calibration", "fuel", "part", "inspection")
 
 
@@ -196,7 +197,8 @@ class Rule:
 
     ``about`` says what the rule judges: a ``build``, or a measured ``log``.  ``bound`` marks a rule on a
     bound (the value cannot be worse, and may be far better), ``part`` and ``method`` tell independent rules
-    on the same part apart.
+    on the same part apart.  ``strength_of`` names the part of the internals whose strength it judges by class: where
+    the maker's figures are known, draws in which the factory part would fail it in factory duty are not kept.
     """
 
     id: str
@@ -224,6 +226,7 @@ class Rule:
     about: Literal["build", "log"] = "build"
     part: str = ""
     method: str = ""
+    strength_of: str = ""
     bound: bool = False
     layer: str = ""
     place: Place = NOWHERE
