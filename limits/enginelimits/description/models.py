@@ -195,6 +195,8 @@ class Bearings(Classed):
     big_end_diameter: Annotated[Value | None, Physical("length", 0.02, 0.15, "45 mm")] = None
     big_end_width: Annotated[Value | None, Physical("length", 0.005, 0.1, "18 mm")] = None
     clearance: Annotated[Value | None, Physical("length", 5e-6, 5e-4, "0.045 mm")] = None
+    main_diameter: Annotated[Value | None, Physical("length", 0.02, 0.2, "52 mm")] = None
+    main_width: Annotated[Value | None, Physical("length", 0.005, 0.1, "19 mm")] = None
 
 
 class Head(Classed):
@@ -202,9 +204,7 @@ class Head(Classed):
     thread: Annotated[str | None, ThreadText()] = None
     property_class: Annotated[str | None, Strength] = None
     preload: Annotated[Value | None, Preload] = None
-    gasket: Annotated[str | None, Choice(("multi-layer-steel", "composite", "solid-copper", "fire-ring"))] = (
-        None
-    )
+    gasket: Annotated[str | None, Choice(("multi-layer-steel", "composite", "solid-copper", "fire-ring"))] = None
     reused: Annotated[YesOrNo, YesNo()] = None
 
 
@@ -295,9 +295,7 @@ class BoostOil(Part):
 
 
 class ForcedInduction(Part):
-    kind: Annotated[str | None, Choice(("none", "turbocharger", "centrifugal", "positive-displacement"))] = (
-        None
-    )
+    kind: Annotated[str | None, Choice(("none", "turbocharger", "centrifugal", "positive-displacement"))] = None
     count: Annotated[Value | None, Count(1, 4)] = None
     boost: Annotated[BySpeedValue, BySpeed(Gauge)] = None
     control: Control | None = None

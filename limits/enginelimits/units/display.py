@@ -40,7 +40,8 @@ _METRIC: Final[dict[str, tuple[_Step, ...]]] = {
         _Step(0.1, "mm", 1),
         _Step(0.01, "mm", 2),
         _Step(1e-4, "mm", 3),
-        _Step(0.0, "um", 1),
+        _Step(1e-5, "um", 1),
+        _Step(0.0, "um", 2),
     ),
     "m^2": (_Step(1e-2, "cm^2", 0), _Step(1e-4, "mm^2", 0), _Step(0.0, "mm^2", 1)),
     "m^3": (_Step(1e-3, "L", 2), _Step(0.0, "cc", 1)),
@@ -57,6 +58,8 @@ _METRIC: Final[dict[str, tuple[_Step, ...]]] = {
     "kg/m^3": (_Step(100.0, "kg/m^3", 0), _Step(0.0, "kg/m^3", 3)),
     "J/kg": (_Step(1e6, "MJ/kg", 2), _Step(0.0, "kJ/kg", 1)),
     "J": (_Step(1e3, "kJ", 2), _Step(0.0, "J", 1)),
+    "Pa*s": (_Step(0.0, "mPa*s", 2),),
+    "m^2/s": (_Step(0.0, "mm^2/s", 1),),
 }
 _US: Final[dict[str, tuple[_Step, ...]]] = {
     **_METRIC,
@@ -65,7 +68,7 @@ _US: Final[dict[str, tuple[_Step, ...]]] = {
     "N*m": (_Step(10.0, "lb-ft", 0), _Step(0.0, "lb-ft", 1)),
     "W": (_Step(1.5e4, "hp", 0), _Step(745.0, "hp", 1), _Step(0.0, "hp", 2)),
     "kg/s": (_Step(0.0, "lb/min", 1),),
-    "m": (_Step(1e4, "mi", 0), _Step(2.0, "ft", 0), _Step(0.01, "in", 3), _Step(0.0, "in", 4)),
+    "m": (_Step(1e4, "mi", 0), _Step(2.0, "ft", 0), _Step(0.01, "in", 3), _Step(1e-5, "in", 4), _Step(0.0, "um", 2)),
     "m^2": (_Step(0.0, "in^2", 3),),
     "m^3": (_Step(1e-4, "in^3", 1), _Step(0.0, "cc", 1)),
     "m^4": (_Step(0.0, "in^4", 5),),

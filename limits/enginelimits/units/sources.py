@@ -36,8 +36,17 @@ SOURCES: Mapping[str, Source] = MappingProxyType(
             2009,
             "published",
         ),
+        "asme-section-ii-d": Source(
+            "Boiler and Pressure Vessel Code, section II part D: yield strength by temperature", "ASME", 2010, "standard"
+        ),
+        "astm-d2270": Source(
+            "Practice for calculating viscosity index from kinematic viscosity at 40 and 100 degC", "ASTM", 2010, "standard"
+        ),
         "astm-d2699": Source(
             "Test method for research octane number of spark-ignition engine fuel", "ASTM", 2019, "standard"
+        ),
+        "astm-d341": Source(
+            "Practice for viscosity-temperature charts for liquid petroleum products", "ASTM", 2009, "standard"
         ),
         "astm-d4814": Source(
             "Specification for automotive spark-ignition engine fuel", "ASTM", 2020, "standard"
@@ -115,6 +124,19 @@ SOURCES: Mapping[str, Source] = MappingProxyType(
             1978,
             "published",
         ),
+        "dubois-ocvirk-1953": Source(
+            "Analytical derivation and experimental evaluation of short-bearing approximation for full journal bearings, "
+            "NACA report 1157",
+            "DuBois, Ocvirk",
+            1953,
+            "published",
+        ),
+        "en-10269": Source(
+            "Steels and nickel alloys for fasteners with specified elevated and/or low temperature properties",
+            "CEN",
+            2013,
+            "standard",
+        ),
         "en-228": Source("Automotive fuels, unleaded petrol", "CEN", 2012, "standard"),
         "eu-136-2014": Source("Regulation (EU) No 136/2014", "European Commission", 2014, "standard"),
         "gulder-1984": Source(
@@ -160,6 +182,7 @@ SOURCES: Mapping[str, Source] = MappingProxyType(
             "A Textbook of Machine Design", "Khurmi, Gupta", 2005, "published"
         ),
         "khurmi-gupta-theory-of-machines": Source("Theory of Machines", "Khurmi, Gupta", 2005, "published"),
+        "kolchin-demidov-1984": Source("Design of Automotive Engines", "Kolchin, Demidov", 1984, "published"),
         "kuzhagaliyeva-2022": Source(
             "Artificial intelligence-driven design of fuel mixtures, Communications Chemistry 5:111",
             "Kuzhagaliyeva et al.",
@@ -208,6 +231,12 @@ SOURCES: Mapping[str, Source] = MappingProxyType(
             1889,
             "published",
         ),
+        "raimondi-boyd-1958": Source(
+            "A solution for the finite journal bearing and its application to analysis and design, ASLE Transactions 1",
+            "Raimondi, Boyd",
+            1958,
+            "published",
+        ),
         "rhodes-keck-1985": Source(
             "Laminar burning speed measurements of indolene-air-diluent mixtures at high pressures and temperatures, "
             "SAE 850047",
@@ -217,6 +246,12 @@ SOURCES: Mapping[str, Source] = MappingProxyType(
         ),
         "sae-2020-01-1424": Source(
             "SAE paper 2020-01-1424, on oil detergents and low-speed pre-ignition", "", 2020, "published"
+        ),
+        "sae-4140-table": Source(
+            "SAE 4140 bar, oil quenched, strength by tempering temperature: a table of materials",
+            "",
+            0,
+            "common practice",
         ),
         "sae-4340-table": Source(
             "SAE 4340 bar, oil quenched, strength by tempering temperature: a steel supplier's table",
@@ -230,6 +265,7 @@ SOURCES: Mapping[str, Source] = MappingProxyType(
             1990,
             "standard",
         ),
+        "sae-j300": Source("Engine oil viscosity classification", "SAE", 2021, "standard"),
         "sae-j429": Source(
             "Mechanical and material requirements for externally threaded fasteners", "SAE", 2014, "standard"
         ),

@@ -194,6 +194,10 @@ _TABLE: Final[dict[str, tuple[str, list[tuple[str, str]]]]] = {
     "heat capacity": ("J/K", [("J/K", "joule / kelvin"), ("kJ/K", "1e3 * joule / kelvin")]),
     "heat conductance": ("W/K", [("W/K", "watt / kelvin"), ("kW/K", "1e3 * watt / kelvin")]),
     "viscosity": ("Pa*s", [("Pa*s", "pascal * second"), ("mPa*s", "1e-3 * pascal * second")]),
+    "kinematic viscosity": (
+        "m^2/s",
+        [("m^2/s", "metre**2 / second"), ("mm^2/s", "1e-6 * metre**2 / second"), ("cSt", "1e-6 * metre**2 / second")],
+    ),
     "pressure per speed": (
         "Pa*s/m",
         [("Pa*s/m", "pascal * second / metre"), ("kPa*s/m", "1e3 * pascal * second / metre")],

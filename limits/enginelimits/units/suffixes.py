@@ -25,6 +25,7 @@ SUFFIXES: Mapping[str, str] = MappingProxyType(
         "m_s2": "m/s^2",
         "rad_s": "rad/s",
         "kg_s": "kg/s",
+        "m2_s": "m^2/s",
         "m3_s": "m^3/s",
         "kg_m3": "kg/m^3",
         "m3_kg": "m^3/kg",
