@@ -6,6 +6,8 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from enginelimits.assessment.results import Assessment, At
 from enginelimits.assessment.vocabulary import QUANTITIES
 from enginelimits.decisions.grading import Graded, capped, chance_word, graded
@@ -137,7 +139,7 @@ def _message(said: Spoken, grade: int, chance: float | None, assessment: Assessm
     rule = said.outcome.rule
     yield message_text(rule, said.witness, speed=assessment.speeds[said.witness.speed], chance=chance)
     if grade > said.grading.row0 and chance is not None:
-        yield f"The typical build stays under it; {chance:.0%} of the draws do not."
+        yield f"The typical build stays within it; {chance:.0%} of the draws do not."
     reached = said.grading.reached
     if reached is not None and _could_reinforce(said, grade):
         settles = f" What settles it: {rule.settled_by}" if rule.settled_by else ""
@@ -165,7 +167,18 @@ def _could_reinforce(said: Spoken, grade: int) -> bool:
     reached = said.grading.reached
     return bool(
         reached is not None and grade < REINFORCE and reached[REINFORCE] > 0 and said.uncapped < REINFORCE
+        and not _reinforce_is_unsure(said.outcome)
     )
+
+
+def _reinforce_is_unsure(outcome: RuleOutcome) -> bool:
+    """Whether the limit that those draws cross is of low confidence, so that the rule alone never says reinforce."""
+    rows = np.flatnonzero((outcome.grade >= REINFORCE).any(axis=0))
+    if not rows.size:
+        return False
+    causes = outcome.witness(REINFORCE, int(rows[0])).causes
+    names = {cause.limit.name for cause in causes if cause.limit is not None}
+    return any(outcome.rule.limits[name].confidence == "low" for name in names if name in outcome.rule.limits)
 
 
 def _going_on(sentence: str) -> str:

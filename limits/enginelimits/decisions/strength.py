@@ -1,9 +1,9 @@
 """The strength anchor: a factory part in factory duty is not condemned by a class at its weak end.
 
-The maker's engine, run at the maker's full load up to its own limiter, is judged by the rules on strength (`strength_of`)
-with only the parts of that strength drawn from their classes.  Draws in which a factory part would be graded worse than
-note are not kept: the maker sold the engine, so they are not of this class as it was built.  What is kept gives the
-samples of the build, jointly for all entries of a part, and its median the typical value.
+The maker's engine, run at the maker's full load up to its own limiter, is judged by the rules on strength
+(`strength_of`) with only the parts of that strength drawn from their classes.  Draws in which a factory part would be
+graded worse than note are not kept: the maker sold the engine, so they are not of this class as it was built.  What is
+kept gives the samples of the build, jointly for all entries of a part, and its median the typical value.
 """
 
 from __future__ import annotations
@@ -95,7 +95,7 @@ def with_strength(described: Filled, anchor: tuple[Kept, ...]) -> Filled:
                 if path.startswith(prefixes) and _is_drawn(given) and not given.drawn_with:
                     inputs[path] = _from_pool(given, kept)
     for path, given in described.inputs.items():
-        if given.drawn_with and given.basis == "assumed" or path.startswith("engine.standard."):
+        if (given.drawn_with and given.basis == "assumed") or path.startswith("engine.standard."):
             inputs[path] = _sum_again(given, described.inputs, inputs)
     return replace(described, inputs=inputs)
 
