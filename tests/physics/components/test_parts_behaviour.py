@@ -50,29 +50,6 @@ def test_column_curve_has_no_step_where_johnson_ends():
     assert capacity[-1] == pytest.approx(math.pi**2 * 207e9 * 2e-4 * 25e-6 / 0.55**2)
 
 
-@settings(max_examples=100, deadline=None)
-@given(
-    compression=st.floats(1e4, 9e4),
-    tension=st.floats(-1e3, 4e4),
-    area=st.floats(80e-6, 300e-6),
-    k=more,
-    n=more,
-)
-def test_shank_margin_grows_with_strength_and_falls_with_load(compression, tension, area, k, n):
-    base = rod.shank_fatigue_margin(compression, tension, area, 320e6, 900e6)
-    up, down = base * (1 - 1e-12), base * (1 + 1e-12)
-    assert rod.shank_fatigue_margin(compression, tension, area * k, 320e6, 900e6) >= up
-    assert rod.shank_fatigue_margin(compression, tension, area, 320e6 * k, 900e6 * n) >= up
-    assert rod.shank_fatigue_margin(compression * k, tension, area, 320e6, 900e6) <= down
-    assert rod.shank_fatigue_margin(compression, abs(tension) * k, area, 320e6, 900e6) <= down
-
-
-def test_tension_costs_more_fatigue_than_the_same_compression():
-    pulled = rod.shank_fatigue_margin(10e3, 40e3, 150e-6, 320e6, 900e6)
-    pressed = rod.shank_fatigue_margin(40e3, 10e3, 150e-6, 320e6, 900e6)
-    assert pulled < pressed
-
-
 @pytest.mark.parametrize("mean", [1e6, 50e6, 200e6, 400e6])
 def test_goodman_is_the_strictest_line(mean):
     goodman = fatigue.goodman_margin(150e6, mean, 320e6, 1000e6)

@@ -38,6 +38,12 @@ MARIN_SURFACE: Final[Mapping[str, Mapping[str, tuple[float, float]]]] = MappingP
 """Coefficient and exponent of the surface factor by edition and finish, for a strength in MPa.  The editions
 disagree: forged steel of 520 MPa keeps 0.540 by the older and 0.480 by the newer."""
 
+SURFACE_EDITION: Final = "shigley-2020"
+"""The edition whose surface factors are used: the newer.  Both differ by up to an eighth either way."""
+
+SHANK_FINISH: Final = "machined"
+"""What a shot-blasted forging is taken as: blasting closes most of what forging opened.  (common-practice)"""
+
 LOAD_FACTORS: Final[Mapping[str, float]] = MappingProxyType({"bending": 1.0, "axial": 0.85, "torsion": 0.59})
 """By kind of load.  (shigley-2015, ch. 6)"""
 
@@ -256,9 +262,15 @@ def surface_factor(ultimate_strength_pa: Array, coefficient: Array, exponent: Ar
     load=(0.5, 1.0),
     reliability=(0.6, 1.0),
     notch=(1.0, 6.0),
+    size=(0.5, 1.2),
 )
 def part_fatigue_strength(
-    ultimate_strength_pa: Array, surface: Array, load: Array, reliability: Array, notch: Array
+    ultimate_strength_pa: Array,
+    surface: Array,
+    load: Array,
+    reliability: Array,
+    notch: Array,
+    size: Array = 1.0,
 ) -> Array:
     """Fully reversed fatigue strength of a steel part, from its ultimate strength.
 
@@ -274,6 +286,8 @@ def part_fatigue_strength(
         Reliability factor. [1] Valid 0.6 to 1.
     notch : array
         Fatigue stress concentration. [1] Valid 1 to 6.
+    size : array
+        Size factor; 1 under axial load. [1] Valid 0.5 to 1.2.
 
     Returns
     -------
@@ -282,7 +296,7 @@ def part_fatigue_strength(
 
     Equation
     --------
-    0.5 * ultimate_strength_pa * surface * load * reliability / notch
+    0.5 * ultimate_strength_pa * surface * load * reliability * size / notch
 
     Source
     ------
@@ -293,4 +307,72 @@ def part_fatigue_strength(
     >>> round(float(part_fatigue_strength(600e6, 1.0, 1.0, 0.897, 3.0)) / 1e6, 1)
     89.7
     """
-    return 0.5 * ultimate_strength_pa * surface * load * reliability / notch
+    return 0.5 * ultimate_strength_pa * surface * load * reliability * size / notch
+
+
+@valid(diameter_m=(0.00279, 0.254))
+def size_factor(diameter_m: Array) -> Array:
+    """Share of a small bar's fatigue strength that a thicker one keeps in bending; under axial load it is 1.
+
+    Parameters
+    ----------
+    diameter_m : array
+        Of a round bar that turns, or of one with as much of its section near its greatest stress. [m]
+        Valid 0.00279 to 0.254.
+
+    Returns
+    -------
+    size_factor : array
+        Broadcast of the argument. [1]
+
+    Equation
+    --------
+    where(diameter_m <= 0.051, (diameter_m / 0.00762)**-0.107, 1.51 * (diameter_m * 1000)**-0.157)
+
+    Source
+    ------
+    shigley-2015, eq. 6-20
+
+    Examples
+    --------
+    >>> round(float(size_factor(0.032)), 3)
+    0.858
+    """
+    small = (diameter_m / 0.00762) ** -0.107
+    return np.where(np.asarray(diameter_m) <= 0.051, small, 1.51 * (np.asarray(diameter_m) * 1000.0) ** -0.157)
+
+
+@valid(ultimate_strength_pa=(2.0e8, 2.1e9))
+def shank_strength_by_handbook(ultimate_strength_pa: Array) -> Array:
+    """Fatigue strength of a rod's shank as a handbook has it: half the ultimate strength, capped, less its factors.
+
+    A machined surface stands for a blasted forging; the load is axial, so that size does not count; half the
+    parts hold it.  Shown beside the strength of the class, which is what margins rest on.
+
+    Parameters
+    ----------
+    ultimate_strength_pa : array
+        In tension. [Pa] Valid 2.0e8 to 2.1e9.
+
+    Returns
+    -------
+    shank_strength_by_handbook_pa : array
+        Fully reversed. [Pa]
+
+    Equation
+    --------
+    polished = min(0.5 * ultimate_strength_pa, 700e6)
+    polished * 3.04 * (ultimate_strength_pa / 1e6)**-0.217 * 0.85
+
+    Source
+    ------
+    shigley-2020, ch. 6, constants from memory
+
+    Examples
+    --------
+    >>> round(float(shank_strength_by_handbook(1000e6)) / 1e6)
+    289
+    """
+    polished = np.minimum(0.5 * np.asarray(ultimate_strength_pa), 700.0e6)
+    finish = surface_factor(ultimate_strength_pa, *MARIN_SURFACE[SURFACE_EDITION][SHANK_FINISH])
+    return polished * finish * LOAD_FACTORS["axial"]

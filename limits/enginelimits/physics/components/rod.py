@@ -1,4 +1,4 @@
-"""What the shank of a connecting rod stands, as a column and in fatigue."""
+"""What the shank of a connecting rod stands as a column."""
 
 from __future__ import annotations
 
@@ -6,7 +6,6 @@ from typing import Final
 
 import numpy as np
 
-from enginelimits.physics.components.fatigue import goodman_margin
 from enginelimits.physics.numerics.arrays import Array
 from enginelimits.physics.numerics.validity import valid
 
@@ -226,88 +225,6 @@ def rod_rankine_capacity(
     plane = rod_length_m**2 * shank_area_m2 / second_moment_plane_m4
     across = rod_length_m**2 * shank_area_m2 / (4.0 * second_moment_across_m4)
     return crushing_stress_pa * shank_area_m2 / (1.0 + rankine_constant * np.maximum(plane, across))
-
-
-@valid(shank_area_m2=(1.0e-5, 5.0e-3))
-def shank_stress(axial_force_n: Array, shank_area_m2: Array) -> Array:
-    """Mean stress over the smallest section, of the sense of the force.
-
-    Parameters
-    ----------
-    axial_force_n : array
-        In the shank. [N]
-    shank_area_m2 : array
-        Smallest section. [m^2] Valid 1.0e-5 to 5.0e-3.
-
-    Returns
-    -------
-    shank_stress_pa : array
-        Broadcast of the arguments. [Pa]
-
-    Equation
-    --------
-    axial_force_n / shank_area_m2
-
-    Source
-    ------
-    own-computation, definition
-
-    Examples
-    --------
-    >>> round(float(shank_stress(42000.0, 140e-6)) / 1e6, 6)
-    300.0
-    """
-    return axial_force_n / shank_area_m2
-
-
-@valid(
-    shank_area_m2=(1.0e-5, 5.0e-3), fatigue_strength_pa=(1.0e6, 2.0e9), ultimate_strength_pa=(1.0e7, 4.0e9)
-)
-def shank_fatigue_margin(
-    compression_n: Array,
-    tension_n: Array,
-    shank_area_m2: Array,
-    fatigue_strength_pa: Array,
-    ultimate_strength_pa: Array,
-) -> Array:
-    """Margin of the shank against fatigue over the cycle, by Goodman; a compressive mean counts as none.
-
-    Parameters
-    ----------
-    compression_n : array
-        Greatest of the cycle. [N]
-    tension_n : array
-        Greatest of the cycle, as a positive number. [N]
-    shank_area_m2 : array
-        Smallest section. [m^2] Valid 1.0e-5 to 5.0e-3.
-    fatigue_strength_pa : array
-        Fully reversed, of the part, surface included. [Pa] Valid 1.0e6 to 2.0e9.
-    ultimate_strength_pa : array
-        In tension. [Pa] Valid 1.0e7 to 4.0e9.
-
-    Returns
-    -------
-    shank_fatigue_margin : array
-        Broadcast of the arguments. [1]
-
-    Equation
-    --------
-    amplitude = (tension_n + compression_n) / (2 * shank_area_m2)
-    mean = (tension_n - compression_n) / (2 * shank_area_m2)
-    1 / (amplitude / fatigue_strength_pa + max(mean, 0) / ultimate_strength_pa)
-
-    Source
-    ------
-    shigley-2015, ch. 6
-
-    Examples
-    --------
-    >>> round(float(shank_fatigue_margin(40000.0, 16000.0, 140e-6, 320e6, 950e6)), 3)
-    1.6
-    """
-    amplitude = (tension_n + compression_n) / (2.0 * shank_area_m2)
-    mean = (tension_n - compression_n) / (2.0 * shank_area_m2)
-    return goodman_margin(amplitude, mean, fatigue_strength_pa, ultimate_strength_pa)
 
 
 @valid(bore_m=(0.02, 0.30), capacity_n=(1.0, 1.0e7), event_pressure_pa=(1.0e6, 1.0e8))

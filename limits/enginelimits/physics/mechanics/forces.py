@@ -97,36 +97,36 @@ def small_end_mass(rod_mass_kg: Array, big_end_mass_kg: Array) -> Array:
     return rod_mass_kg - big_end_mass_kg
 
 
-@valid(rod_mass_kg=(0.05, 20.0), small_end_share=(0.1, 0.6))
-def small_end_mass_by_share(rod_mass_kg: Array, small_end_share: Array) -> Array:
-    """Share of the rod that moves with the pin, when neither end was weighed.
+@valid(rod_mass_kg=(0.05, 20.0), big_end_share=(0.4, 0.9))
+def big_end_mass_by_share(rod_mass_kg: Array, big_end_share: Array) -> Array:
+    """What a scale under the big end would read, when neither end was weighed.
 
     Parameters
     ----------
     rod_mass_kg : array
         Whole rod with cap and bolts. [kg] Valid 0.05 to 20.
-    small_end_share : array
-        Small-end part of the rod's mass. [1] Valid 0.1 to 0.6.
+    big_end_share : array
+        Big-end part of the rod's mass. [1] Valid 0.4 to 0.9.
 
     Returns
     -------
-    small_end_mass_kg : array
+    big_end_mass_kg : array
         Broadcast of the arguments. [kg]
 
     Equation
     --------
-    rod_mass_kg * small_end_share
+    rod_mass_kg * big_end_share
 
     Source
     ------
-    common-practice, a third or somewhat less
+    common-practice, two thirds or somewhat more
 
     Examples
     --------
-    >>> round(float(small_end_mass_by_share(0.480, 0.30)), 6)
-    0.144
+    >>> round(float(big_end_mass_by_share(0.480, 0.70)), 6)
+    0.336
     """
-    return rod_mass_kg * small_end_share
+    return rod_mass_kg * big_end_share
 
 
 @valid(rod_mass_kg=(0.05, 20.0), share_above_section=(0.02, 0.6))
