@@ -2,8 +2,21 @@
 
 from __future__ import annotations
 
-from enginelimits.assessment.chain import air, around, bolts, burn, crank, fuel, joints, output, pistons, rods
+from enginelimits.assessment.chain import (
+    air,
+    around,
+    bolts,
+    burn,
+    crank,
+    driveline,
+    fuel,
+    joints,
+    output,
+    pistons,
+    rods,
+    supply,
+)
 from enginelimits.assessment.columns import Step
 
-_TOPICS = (air, fuel, burn, output, crank, rods, bolts, pistons, joints, around)
+_TOPICS = (air, fuel, burn, output, crank, rods, bolts, pistons, joints, supply, driveline, around)
 STEPS: tuple[Step, ...] = tuple(step for topic in _TOPICS for step in topic.STEPS)

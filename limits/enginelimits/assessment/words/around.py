@@ -1,4 +1,4 @@
-"""Quantities of sensors and driveline."""
+"""Quantities of spark and sensors."""
 
 from __future__ import annotations
 
@@ -11,6 +11,4 @@ def words() -> tuple[QuantityKind, ...]:
         q("sensor.manifold_pressure_use", "1", "high", "Manifold pressure over the sensor's range.",
           root="sensors"),
         q("sensor.air_meter_use", "1", "high", "Air flow over the meter's range.", root="sensors"),
-        q("clutch.reserve", "1", "low", "Clutch capacity over torque.", root="driveline"),
-        q("gearbox.torque_use", "1", "high", "Torque over the gearbox rating.", root="driveline"),
     )
