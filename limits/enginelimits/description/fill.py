@@ -144,6 +144,7 @@ class _Filling:
             self._give(of, chosen)
         after = {
             "engines": self._copy_standard,
+            "rods": self._rod_mass,
             "pins": self._standard_mass,
             "tanks": self._fuel,
             "dynos": self._baseline_dyno,
@@ -303,6 +304,17 @@ class _Filling:
             self._copy(f"engine.standard.{name}", f"engine.{name}")
         self._copy("site.calibrated_altitude", "site.altitude")
         self._copy("site.calibrated_temperature", "site.air_temperature")
+
+    def _rod_mass(self) -> None:
+        """Mass of a rod of which only the big end was weighed: by its share, so that the other end keeps some."""
+        big, whole = self._number("internals.rods.big_end_mass"), self.inputs.get("internals.rods.mass")
+        share = self.inputs.get("class.rod.big_end_share")
+        if big is None or whole is None or whole.basis != "assumed" or share is None:
+            return
+        value, low, high, most = share.value, share.low, share.high, share.ceiling
+        assert isinstance(value, float) and low is not None and high is not None and most is not None
+        made = replace(whole, value=big / value, low=big / high, high=big / low, floor=big / most)
+        self.inputs[whole.path] = replace(made, note="of the big end's mass, by its share of the class")
 
     def _standard_mass(self) -> None:
         """Mass of the standard piston and pin: as read where they are standard, else of their class."""
