@@ -44,7 +44,10 @@ GIVEN_OTHERWISE = {
 }
 # A ratio of the two whatever they measure: they must share a unit, which their names cannot say.
 # Yes and no count as one and nil.
-OF_ANY_UNIT = {("over_standard", "as_built"), ("over_standard", "standard"), ("allowed_for_build", "built_for_boost")}
+OF_ANY_UNIT = {("over_standard", "as_built"), ("over_standard", "standard"), ("allowed_for_build", "built_for_boost"),
+               ("preload_left", "reused")}
+# What no shipped class states, and a workshop's own may.
+OF_A_WORKSHOP = {"class.rod_bolt.load_share": "1"}
 
 
 def label(step: Step) -> str:
@@ -67,7 +70,7 @@ forced_induction: {kind: positive-displacement, boost: 6 psi}
 @cache
 def input_units() -> dict[str, str]:
     """Units by path: of the build file's own keys, and of what classes supply to the shipped builds."""
-    units = dict(known_paths())
+    units = {**known_paths(), **OF_A_WORKSHOP}
     for build in (*map(load_build, sorted(CASES.glob("*/build.yaml"))), parse_build(BLOWN)):
         for name, given in filled(build).inputs.items():
             if name.startswith("class.") or name not in units:

@@ -30,16 +30,18 @@ _ORDER = (
         "engines",
         "rods",
         "rod_bolts",
+        "tightenings",
         "pistons",
         "pins",
         "bearings",
         "heads",
+        "gaskets",
         "valves",
     ),
     *("compressors", "turbines", "superchargers", "intercoolers", "boost_onsets", "tanks", "fuels"),
     *("fuel_systems", "frictions", "volumetric_efficiencies", "combustion", "walls", "charges", "ignitions"),
     *("knocks", "exhausts", "preignitions"),
-    *("coolings", "lubrications", "drivelines", "clutches", "dynos", "vehicles"),
+    *("coolings", "lubrications", "oils", "drivelines", "clutches", "dynos", "vehicles"),
 )
 
 # As the maker built it: where the file does not say, as the file was read.
@@ -165,8 +167,8 @@ class _Filling:
             path = f"{of.gives}.factory"
             self._put(Input(path, chosen.factory, source="common-practice", from_class=chosen.name))
             self._material(of, chosen.material)
-            self._property_class(of)
             self._thread(of)
+            self._property_class(of)
         for key, entry in chosen.gives.items():
             self._fill(f"{of.gives}.{key}", entry, chosen)
 
@@ -187,7 +189,14 @@ class _Filling:
     def _property_class(self, of: Kind) -> None:
         path = f"{of.part}.property_class"
         if path in self.inputs:
-            found = named_class("fasteners", str(self.inputs[path].value), path)
+            name = str(self.inputs[path].value)
+            found = named_class("fasteners", name, path)
+            diameter = self._number(f"{of.gives}.diameter")
+            large = kind("fasteners").classes.get(f"{name}-large")
+            # Both standards have a first band of diameters, to M16 and to one inch; many classes are alike beyond it.
+            band = 0.0254 if name.startswith("grade") else 0.016
+            if large is not None and diameter is not None and diameter > band * (1.0 + 1e-9):
+                found = large
             for key, entry in found.gives.items():
                 self._fill(f"{of.gives}.{key}", entry, found)
 

@@ -27,7 +27,7 @@ from enginelimits.description.values import Chance, Curve, Value
 Speed = ENGINE_SPEED
 Name = Text("a name of small letters, digits and hyphens", r"[a-z0-9][a-z0-9-]*", 60)
 Words = Text()
-Strength = Text("a property class such as `10.9`", r"\d{1,2}\.\d", 10)
+Strength = Text("a property class such as `10.9` or `grade-8`", r"\d{1,2}\.\d|grade-\d", 10)
 Power = Physical("power", 1e3, 3e6, "180 hp")
 Torque = Physical("torque", 1.0, 1e4, "210 N*m")
 Gauge = Physical("pressure", 0.0, 5e5, "10 psi", "gauge")
@@ -168,6 +168,7 @@ class RodBolts(Classed):
     property_class: Annotated[str | None, Strength] = None
     count: Annotated[Value | None, Count(1, 4)] = None
     preload: Annotated[Value | None, Preload] = None
+    tightening: Annotated[str | None, Choice(("torque", "angle", "stretch"))] = None
     grip: Annotated[Value | None, Physical("length", 0.005, 0.15, "40 mm")] = None
     reused: Annotated[YesOrNo, YesNo()] = None
 

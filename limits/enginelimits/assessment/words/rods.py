@@ -73,11 +73,4 @@ def words() -> tuple[QuantityKind, ...]:
           root="engine speed"),
         q("rod.event_use", "1", "high", "Column use under one knock event of 200 bar.", varies=False,
           event=True, root="gas load"),
-        q("rod_bolt.stress_area", "m^2", "none", "Stress area of the thread.", varies=False, detail=True),
-        q("rod_bolt.preload_of_class", "N", "none", "Clamp of one bolt as its class is tightened.",
-          varies=False, detail=True),
-        q("rod_bolt.opening_load", "N", "high", "Load that opens the cap, both bolts.", detail=True,
-          root="engine speed"),
-        q("rod_bolt.separation_margin", "1", "low", "Clamp over opening load.", root="engine speed"),
-        q("rod_bolt.fatigue_margin", "1", "low", "Thread, over the cycle.", root="engine speed"),
     )

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from enginelimits.physics.components.fastener import bolt_load
 from enginelimits.physics.numerics.arrays import Array
 from enginelimits.physics.numerics.validity import valid
@@ -12,6 +14,7 @@ def separation_margin(preload_n: Array, bolts: Array, opening_load_n: Array) -> 
     """Clamp of all bolts of one rod over the load that opens its cap.
 
     The stretch that the load adds to the bolts is not counted: the joint opens somewhat below a margin of 1.
+    Prying from a cap that bends, which opens its inner edge earlier, is not counted either.
 
     Parameters
     ----------
@@ -107,3 +110,67 @@ def bolt_fatigue_margin(
     amplitude = (peak - preload_n) / (2.0 * stress_area_m2)
     reserve = ultimate_strength_pa - preload_n / stress_area_m2
     return fatigue_strength_pa * reserve / (amplitude * (ultimate_strength_pa + fatigue_strength_pa))
+
+
+@valid(speed_rad_s=(0.0, 2000.0), separation_margin=(0.0, 1.0e3))
+def cap_opening_speed(speed_rad_s: Array, separation_margin: Array) -> Array:
+    """Speed at which the load that opens the cap reaches the clamp: that load grows with speed squared, exactly.
+
+    Parameters
+    ----------
+    speed_rad_s : array
+        Where the margin was taken. [rad/s] Valid 0 to 2000.
+    separation_margin : array
+        Clamp over opening load at that speed. [1] Valid 0 to 1.0e3.
+
+    Returns
+    -------
+    opening_speed_rad_s : array
+        Broadcast of the arguments. [rad/s]
+
+    Equation
+    --------
+    speed_rad_s * sqrt(separation_margin)
+
+    Source
+    ------
+    own-computation, definition
+
+    Examples
+    --------
+    >>> float(cap_opening_speed(700.0, 1.44))
+    840.0
+    """
+    return speed_rad_s * np.sqrt(separation_margin)
+
+
+@valid(over_rev=(1.0, 1.6))
+def over_rev_margin(separation_margin: Array, over_rev: Array) -> Array:
+    """Clamp over opening load where a missed shift drives the engine beyond its limiter.
+
+    Parameters
+    ----------
+    separation_margin : array
+        At the limiter. [1]
+    over_rev : array
+        Speed reached over the limiter's. [1] Valid 1 to 1.6.
+
+    Returns
+    -------
+    over_rev_margin : array
+        Broadcast of the arguments. [1]
+
+    Equation
+    --------
+    separation_margin / over_rev**2
+
+    Source
+    ------
+    own-computation, definition
+
+    Examples
+    --------
+    >>> round(float(over_rev_margin(1.6, 1.15)), 2)
+    1.21
+    """
+    return separation_margin / over_rev**2

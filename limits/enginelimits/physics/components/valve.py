@@ -47,3 +47,35 @@ def seat_load_lost(
     0.264
     """
     return (port_pressure_pa - cylinder_pressure_pa) * (np.pi / 4.0 * valve_diameter_m**2) / seat_load_n
+
+
+@valid(float_speed_rad_s=(100.0, 3000.0), limiter_rad_s=(100.0, 3000.0))
+def float_margin(float_speed_rad_s: Array, limiter_rad_s: Array) -> Array:
+    """How far beyond the limiter the valve springs keep valve and cam together.
+
+    Parameters
+    ----------
+    float_speed_rad_s : array
+        Engine speed at which the springs lose control. [rad/s] Valid 100 to 3000.
+    limiter_rad_s : array
+        Engine speed of the limiter. [rad/s] Valid 100 to 3000.
+
+    Returns
+    -------
+    float_margin : array
+        Broadcast of the arguments; below nil where the limiter lies beyond. [1]
+
+    Equation
+    --------
+    float_speed_rad_s / limiter_rad_s - 1
+
+    Source
+    ------
+    own-computation, definition
+
+    Examples
+    --------
+    >>> round(float(float_margin(817.0, 775.0)), 3)
+    0.054
+    """
+    return float_speed_rad_s / limiter_rad_s - 1.0
