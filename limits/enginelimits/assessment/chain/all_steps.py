@@ -5,6 +5,7 @@ from __future__ import annotations
 from enginelimits.assessment.chain import (
     air,
     around,
+    bearings,
     bolts,
     burn,
     crank,
@@ -18,5 +19,5 @@ from enginelimits.assessment.chain import (
 )
 from enginelimits.assessment.columns import Step
 
-_TOPICS = (air, fuel, burn, output, crank, rods, bolts, pistons, joints, supply, driveline, around)
+_TOPICS = (air, fuel, burn, output, crank, rods, bolts, pistons, joints, bearings, supply, driveline, around)
 STEPS: tuple[Step, ...] = tuple(step for topic in _TOPICS for step in topic.STEPS)

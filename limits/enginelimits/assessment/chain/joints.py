@@ -1,9 +1,9 @@
-"""What head joint, valve seats and bearings bear."""
+"""What head joint and valve seats bear."""
 
 from __future__ import annotations
 
 from enginelimits.assessment.columns import Step
-from enginelimits.physics.components import bearing, fastener, head, tightening, valve
+from enginelimits.physics.components import fastener, head, tightening, valve
 
 CLAMP = {
     "preload_n": "head.preload", "fasteners": "internals.head.fasteners", "cylinders": "engine.cylinders",
@@ -48,10 +48,4 @@ EXHAUST_VALVE = (
           "seat_load_n": "internals.valves.exhaust_seat_load"}),
 )
 
-BEARING = (
-    Step(("bearing.big_end_load",), bearing.specific_load,
-         {"bearing_force_n": "bearing.big_end_force", "diameter_m": "internals.bearings.big_end_diameter",
-          "width_m": "internals.bearings.big_end_width"}),
-)
-
-STEPS = (*HEAD, *EXHAUST_VALVE, *BEARING)
+STEPS = (*HEAD, *EXHAUST_VALVE)

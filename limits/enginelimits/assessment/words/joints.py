@@ -1,4 +1,4 @@
-"""Quantities of head joint, valves and bearings."""
+"""Quantities of head joint and valves."""
 
 from __future__ import annotations
 
@@ -8,11 +8,6 @@ from enginelimits.assessment.quantity_kind import QuantityKind
 def words() -> tuple[QuantityKind, ...]:
     q = QuantityKind
     return (
-        q("bearing.big_end_force", "N", "high", "Greatest force on the crank pin.", detail=True,
-          root="gas load"),
-        q("bearing.big_end_angle", "rad", "none", "Where it occurs, after firing top dead centre.", detail=True),
-        q("bearing.big_end_load", "Pa", "high", "Greatest load of the crank pin per projected area.",
-          root="gas load"),
         q("head.stress_area", "m^2", "none", "Stress area of one head fastener.", varies=False, detail=True),
         q("head.preload_of_class", "N", "none", "Clamp of one head fastener as its class is tightened.",
           varies=False, detail=True),
