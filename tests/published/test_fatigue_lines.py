@@ -51,6 +51,36 @@ def test_shigley_6_16():
     assert fatigue.surface_factor(520e6, 4.45, -0.265) == pytest.approx(0.848, abs=5e-4)
 
 
+@pytest.mark.parametrize(
+    ("diameter_mm", "factor"),
+    # Shigley, eq. 6-20: 1.24 d^-0.107 up to 51 mm, 1.51 d^-0.157 beyond, by hand; 32 mm: 0.858 (printed, from memory).
+    # The book's other form of the first, (d / 7.62)^-0.107, gives 0.002 more: 1.24 is rounded.
+    [(7.62, 1.0), (10.0, 0.969), (32.0, 0.858), (50.0, 0.816), (100.0, 0.733)],
+)
+def test_size_factor(diameter_mm, factor):
+    assert fatigue.size_factor(diameter_mm / 1e3) == pytest.approx(factor, abs=2.5e-3)
+
+
+def test_the_edition_in_use_is_one_of_both_and_differs_where_it_is_used():
+    # Machined, 1000 MPa: 0.723 to the 10th edition, 0.679 in the 11th (by hand from table 6-2).
+    in_use = fatigue.MARIN_SURFACE[fatigue.SURFACE_EDITION][fatigue.SHANK_FINISH]
+    assert fatigue.SURFACE_EDITION in fatigue.MARIN_SURFACE
+    assert fatigue.surface_factor(1000e6, *in_use) == pytest.approx(0.679, abs=5e-4)
+
+
+def test_strength_of_a_shank_by_the_handbook():
+    # Shigley, 11th edition, ch. 6: 0.5 x 1000 MPa x 0.679 x 0.85 (axial) = 288.6 MPa; above 1400 MPa the polished bar
+    # stays at 700 MPa: 1979 MPa, machined 0.5855, 0.85: 348 MPa.  By hand.
+    assert fatigue.shank_strength_by_handbook(1000e6) / 1e6 == pytest.approx(288.6, abs=0.3)
+    assert fatigue.shank_strength_by_handbook(1979e6) / 1e6 == pytest.approx(348.4, abs=0.5)
+
+
+def test_reliability_and_size_multiply():
+    # By hand: 0.5 x 800 x 0.72 x 0.814 x 0.858 = 201.1 MPa.
+    got = fatigue.part_fatigue_strength(800e6, 0.72, 1.0, fatigue.RELIABILITY_FACTORS[0.99], 1.0, 0.858)
+    assert got / 1e6 == pytest.approx(201.1, abs=0.1)
+
+
 def test_load_and_reliability_factors():
     # Shigley, ch. 6: axial 0.85, torsion 0.59; 90 % 0.897, 99 % 0.814, 99.9 % 0.753, from 1 - 0.08 z.
     assert (fatigue.LOAD_FACTORS["axial"], fatigue.LOAD_FACTORS["torsion"]) == (0.85, 0.59)

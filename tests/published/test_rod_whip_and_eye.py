@@ -154,7 +154,9 @@ def test_the_handbook_fit_of_the_pull(degrees):
     assert found.moment == pytest.approx(m0 + n0 * (1 - math.cos(angle)) - over, abs=0.012)
 
 
-@pytest.mark.parametrize(("degrees", "n0", "m0"), [(110, 0.0009, 0.00025), (120, 0.0030, 0.0011), (130, 0.0085, 0.0030)])
+@pytest.mark.parametrize(
+    ("degrees", "n0", "m0"), [(110, 0.0009, 0.00025), (120, 0.0030, 0.0011), (130, 0.0085, 0.0030)]
+)
 def test_the_handbook_table_of_the_push(degrees, n0, m0):
     # Kolchin & Demidov, the same (from memory), table of N0 and of the size of M0 for a push of 1.
     angle = math.radians(degrees)

@@ -1,4 +1,4 @@
-"""How the strength of a rod must move: directions of statics and of the trade, over drawn rods and through the chain."""
+"""How the strength of a rod must move: directions of statics and of the trade, drawn and through the chain."""
 
 from __future__ import annotations
 
@@ -157,7 +157,8 @@ def test_a_stronger_steel_of_the_same_mass_never_lowers_a_margin(weak, strong):
 
 
 def test_titanium_bends_less_under_itself_and_loses_more_when_warm():
-    steel, titanium = (found({"set": "internals.rods.material", "to": n}) for n in ("microalloyed-steel", "titanium-alloy"))
+    names = ("microalloyed-steel", "titanium-alloy")
+    steel, titanium = (found({"set": "internals.rods.material", "to": name}) for name in names)
     ratio = titanium.quantities["rod.whip_stress"].value / steel.quantities["rod.whip_stress"].value
     assert ratio == pytest.approx(4430 / 7830, rel=1e-6)  # densities of any table
     kept = [got.quantities["rod.yield_at_temperature"].value / got.filled.inputs["class.rod.yield_strength"].value
