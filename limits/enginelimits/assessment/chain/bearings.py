@@ -48,7 +48,7 @@ OVER_CYCLE = {
     "reciprocating_mass_kg": "rod.reciprocating_mass", "cylinders": "engine.cylinders",
 }
 MAINS = {
-    **OVER_CYCLE, "big_end_mass_kg": "internals.rods.big_end_mass",
+    **OVER_CYCLE, "rod_mass_kg": "internals.rods.mass", "small_end_mass_kg": "rod.small_end_mass",
     "crank_mass_share": "class.bearing.crank_mass_share",
     "counterweight_share": "class.bearing.counterweight_share",
 }

@@ -98,7 +98,8 @@ def arrangement(cylinders: int, bank_angle_rad: float) -> Throws | None:
     rod_length_m=(0.05, 0.60),
     speed_rad_s=(0.0, 2000.0),
     reciprocating_mass_kg=(0.0, 20.0),
-    big_end_mass_kg=(0.0, 15.0),
+    rod_mass_kg=(0.05, 20.0),
+    small_end_mass_kg=(0.0, 10.0),
     crank_mass_share=(0.0, 6.0),
     counterweight_share=(0.0, 1.5),
     cylinders=(1.0, 16.0),
@@ -114,7 +115,8 @@ def main_loads(
     rod_length_m: Array,
     speed_rad_s: Array,
     reciprocating_mass_kg: Array,
-    big_end_mass_kg: Array,
+    rod_mass_kg: Array,
+    small_end_mass_kg: Array,
     crank_mass_share: Array,
     counterweight_share: Array,
     cylinders: Array,
@@ -143,10 +145,12 @@ def main_loads(
         Crankshaft speed, steady. [rad/s] Valid 0 to 2000.
     reciprocating_mass_kg : array
         All that moves with one piston. [kg] Valid 0 to 20.
-    big_end_mass_kg : array
-        Share of one rod that turns with the crank pin. [kg] Valid 0 to 15.
+    rod_mass_kg : array
+        Whole rod with cap and bolts. [kg] Valid 0.05 to 20.
+    small_end_mass_kg : array
+        Share of the rod that moves with the pin; the rest turns with the crank pin. [kg] Valid 0 to 10.
     crank_mass_share : array
-        Crank pin and webs of one rod, at the crank radius, over big_end_mass_kg. [1] Valid 0 to 6.
+        Crank pin and webs of one rod, at the crank radius, over what turns of the rod. [1] Valid 0 to 6.
     counterweight_share : array
         Part of what turns that counterweights beside the throw take up. [1] Valid 0 to 1.5.
     cylinders : array
@@ -166,8 +170,8 @@ def main_loads(
     --------
     Solved: half the load of each throw beside a main, added as vectors with the phase of each cylinder; a throw's
     load is -(gas force - reciprocating_mass_kg * piston acceleration) along its cylinders and that times tan(rod
-    angle) across, and big_end_mass_kg * (1 + crank_mass_share) * (1 - counterweight_share) * stroke_m / 2 *
-    speed_rad_s**2 along the throw
+    angle) across, and (rod_mass_kg - small_end_mass_kg) * (1 + crank_mass_share) * (1 - counterweight_share) *
+    stroke_m / 2 * speed_rad_s**2 along the throw
 
     Source
     ------
@@ -177,7 +181,7 @@ def main_loads(
     --------
     >>> angle = np.radians(np.arange(-360.0, 361.0, 4.0))
     >>> pressure = np.where(np.abs(angle) < 0.01, 8e6, 1e5)
-    >>> alone = main_loads(angle, pressure, 1e5, 0.086, 0.086, 0.150, 0.0, 0.5, 0.3, 2.0, 0.8, 4.0, 0.0)
+    >>> alone = main_loads(angle, pressure, 1e5, 0.086, 0.086, 0.150, 0.0, 0.5, 0.45, 0.15, 2.0, 0.8, 4.0, 0.0)
     >>> round(float(alone.main_force_n)), round(float(alone.parting_force_n))
     (22945, 22945)
     """
@@ -187,9 +191,9 @@ def main_loads(
     lanes = [
         np.asarray(value, dtype=float)[..., np.newaxis]
         for value in (crankcase_pressure_pa, bore_m, stroke_m, rod_length_m, speed_rad_s, reciprocating_mass_kg,
-                      big_end_mass_kg, crank_mass_share, counterweight_share, pin_offset_m)
+                      rod_mass_kg, small_end_mass_kg, crank_mass_share, counterweight_share, pin_offset_m)
     ]  # fmt: skip
-    crankcase, bore, stroke, length, speed, reciprocating, big_end, crank_share, counterweight, offset = lanes
+    crankcase, bore, stroke, length, speed, reciprocating, rod, small_end, crank_share, counterweight, offset = lanes
     steps = count * max(round(STEPS / count), 1)
     even = angle[0] + (angle[-1] - angle[0]) * np.arange(steps) / steps
     if throws is None:
@@ -198,7 +202,7 @@ def main_loads(
     # One cylinder in its own frame, outward and along the rotation; a half of it goes to either main.
     thrust = gas_force(at_even_steps(cylinder_pressure_pa, angle, steps), crankcase, bore)
     thrust = 0.5 * (thrust - reciprocating * piston_acceleration(even, stroke, length, speed, offset))
-    turning = 0.25 * big_end * (1.0 + crank_share) * (1.0 - counterweight) * stroke * speed**2
+    turning = 0.25 * (rod - small_end) * (1.0 + crank_share) * (1.0 - counterweight) * stroke * speed**2
     throw = throw_angle(even, stroke, length, offset)
     outward = turning * np.cos(throw) - thrust
     across = turning * np.sin(throw) + thrust * np.tan(rod_angle(even, stroke, length, offset))
