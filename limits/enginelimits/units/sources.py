@@ -282,6 +282,12 @@ SOURCES: Mapping[str, Source] = MappingProxyType(
         "shigley-2020": Source(
             "Shigley's Mechanical Engineering Design, 11th edition", "Budynas, Nisbett", 2020, "published"
         ),
+        "smith-watson-topper-1970": Source(
+            "A stress-strain function for the fatigue of metals, Journal of Materials 5, from memory",
+            "Smith, Watson, Topper",
+            1970,
+            "published",
+        ),
         "stodola-1927": Source("Steam and Gas Turbines", "Stodola", 1927, "published"),
         "vdi-2230": Source(
             "Systematic calculation of highly stressed bolted joints, part 1", "VDI", 2015, "standard"
@@ -295,6 +301,7 @@ SOURCES: Mapping[str, Source] = MappingProxyType(
         "watson-janota-1982": Source(
             "Turbocharging the Internal Combustion Engine", "Watson, Janota", 1982, "published"
         ),
+        "white-2011": Source("Fluid Mechanics, 7th edition, section on rigid-body motion", "White", 2011, "published"),
         "wileman-1991": Source(
             "Computation of member stiffness in bolted connections, Journal of Mechanical Design 113",
             "Wileman, Choudhury, Green",
