@@ -25,11 +25,12 @@ class Entry(NamedTuple):
 ENTRIES = {
     "check": Entry("check", "check", "Assess builds and print graded cautions."),
     "why": Entry("why", "why", "Show the worked calculation behind a quantity."),
+    "reading": Entry("reading", "reading", "Restate one power figure: crank, wheels, dyno, correction."),
     "quantities": Entry(
         "vocabulary", "quantities", "List the quantities; with a bare --units, the units.", "BareUnits"
     ),
     "start": Entry("start", "start", "Print a commented build file to start from."),
-    "rules": Entry("rules", "rules", "List, explain, check, test and begin rules."),
+    "rules": Entry("rules", "rules", "List, explain, check, test, compare and begin rules."),
     "cases": Entry("cases", "cases", "Run the worked cases."),
 }
 

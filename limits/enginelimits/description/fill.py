@@ -5,6 +5,7 @@ A stated value is never touched; the health of the engine, its history and the g
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from math import hypot, pi
 from typing import TYPE_CHECKING, Any
@@ -77,6 +78,18 @@ def filled(build: Build, *, shop: Shop | None = None) -> Filled:
     for name in _ORDER:
         filling.apply(kind(name), shop)
     return Filled(build, filling.inputs)
+
+
+def part_filled(
+    stated: Mapping[str, Value | str], names: Iterable[str], *, shop: Shop | None = None
+) -> dict[str, Input]:
+    """What is stated by path and, where it leaves gaps, the shop's settings and classes of the kinds named: no build."""
+    filling = _Filling({path: _stated(path, value) for path, value in stated.items()})
+    if shop is not None:
+        filling.take_settings(shop)
+    for name in names:
+        filling.apply(kind(name), shop)
+    return filling.inputs
 
 
 class _Filling:
