@@ -1,9 +1,10 @@
-"""The crown of the piston under pressure and heat; as a flat plate it is a bound, not a limit."""
+"""The crown of the piston under pressure, as a flat plate a bound and no limit, and power over its area."""
 
 from __future__ import annotations
 
 import numpy as np
 
+from enginelimits.physics.components.rod import KNOCK_EVENT_PRESSURE
 from enginelimits.physics.numerics.arrays import Array
 from enginelimits.physics.numerics.validity import valid
 
@@ -76,76 +77,45 @@ def crown_thickness_for_stress(gauge_pressure_pa: Array, bore_m: Array, allowed_
     return np.sqrt(3.0 * gauge_pressure_pa * bore_m**2 / (16.0 * allowed_stress_pa))
 
 
-@valid(crown_share=(0.01, 0.15))
-def crown_heat(fuel_mass_flow_kg_s: Array, heating_value_j_kg: Array, crown_share: Array = 0.05) -> Array:
-    """Heat that one crown takes: a share of its cylinder's fuel.
-
-    Parameters
-    ----------
-    fuel_mass_flow_kg_s : array
-        Of one cylinder. [kg/s]
-    heating_value_j_kg : array
-        The lower one. [J/kg]
-    crown_share : array
-        Of the fuel's heat. [1] Valid 0.01 to 0.15.
-
-    Returns
-    -------
-    crown_heat_w : array
-        Broadcast of the arguments. [W]
-
-    Equation
-    --------
-    crown_share * fuel_mass_flow_kg_s * heating_value_j_kg
-
-    Source
-    ------
-    khurmi-gupta-machine-design, ch. 32
-
-    Examples
-    --------
-    >>> round(float(crown_heat(4.09e-4, 42e6)))
-    859
-    """
-    return crown_share * fuel_mass_flow_kg_s * heating_value_j_kg
-
-
-@valid(crown_thickness_m=(0.002, 0.05), conductivity_w_mk=(20.0, 400.0))
-def crown_temperature(
-    edge_temperature_k: Array, crown_heat_w: Array, crown_thickness_m: Array, conductivity_w_mk: Array
+@valid(bore_m=(0.02, 0.30), crown_thickness_m=(0.002, 0.05), event_pressure_pa=(1.0e6, 1.0e8))
+def crown_event_stress(
+    bore_m: Array,
+    crown_thickness_m: Array,
+    event_pressure_pa: Array = KNOCK_EVENT_PRESSURE,
+    crankcase_pressure_pa: Array = 1.0e5,
 ) -> Array:
-    """Temperature at the middle of a flat crown that sheds its heat at the rim alone: a bound.
+    """Stress of the crown as a flat clamped plate under one knock event: a bound.
 
     Parameters
     ----------
-    edge_temperature_k : array
-        At the rim. [K]
-    crown_heat_w : array
-        Into the crown. [W]
+    bore_m : array
+        Cylinder bore. [m] Valid 0.02 to 0.30.
     crown_thickness_m : array
         At its thinnest. [m] Valid 0.002 to 0.05.
-    conductivity_w_mk : array
-        Of the alloy, hot. [W/(m*K)] Valid 20 to 400.
+    event_pressure_pa : array
+        Cylinder pressure of the event, absolute. [Pa] Valid 1.0e6 to 1.0e8.
+    crankcase_pressure_pa : array
+        Absolute. [Pa]
 
     Returns
     -------
-    crown_temperature_k : array
-        Broadcast of the arguments. [K]
+    crown_event_stress_pa : array
+        Broadcast of the arguments. [Pa]
 
     Equation
     --------
-    edge_temperature_k + crown_heat_w / (4 * pi * conductivity_w_mk * crown_thickness_m)
+    3 * (event_pressure_pa - crankcase_pressure_pa) * bore_m**2 / (16 * crown_thickness_m**2)
 
     Source
     ------
-    khurmi-gupta-machine-design, ch. 32, heat flow of the crown
+    khurmi-gupta-machine-design, ch. 32, Grashof's formula; 200 bar of an event is common practice
 
     Examples
     --------
-    >>> round(float(crown_temperature(480.0, 860.0, 0.00668, 46.6)))
-    700
+    >>> round(float(crown_event_stress(0.086, 0.01317)) / 1e6, 1)
+    159.1
     """
-    return edge_temperature_k + crown_heat_w / (4.0 * np.pi * conductivity_w_mk * crown_thickness_m)
+    return crown_stress(event_pressure_pa - crankcase_pressure_pa, bore_m, crown_thickness_m)
 
 
 @valid(cylinders=(1.0, 16.0), bore_m=(0.02, 0.30))

@@ -1,4 +1,4 @@
-"""End gaps of piston rings."""
+"""Piston rings: how hot the top ring runs, and the end gaps that it wants."""
 
 from __future__ import annotations
 
@@ -55,7 +55,10 @@ def thermal_closing(
     bore_expansion_per_k: Array = 1.1e-5,
     cold_temperature_k: Array = 293.15,
 ) -> Array:
-    """How far an end gap closes when the ring grows more than its bore.
+    """How far an end gap closes when the ring grows more than its bore, at the narrowest moment of a run.
+
+    A cold start is one of its moments, so that a gap never counts as wider than it was cold, though an aluminium bore
+    may open it later.
 
     Parameters
     ----------
@@ -81,7 +84,7 @@ def thermal_closing(
     --------
     ring = ring_expansion_per_k * (ring_temperature_k - cold_temperature_k)
     bore = bore_expansion_per_k * (bore_temperature_k - cold_temperature_k)
-    pi * bore_m * (ring - bore)
+    pi * bore_m * max(ring - bore, 0)
 
     Source
     ------
@@ -94,7 +97,145 @@ def thermal_closing(
     """
     ring = ring_expansion_per_k * (ring_temperature_k - cold_temperature_k)
     bore = bore_expansion_per_k * (bore_temperature_k - cold_temperature_k)
-    return np.pi * bore_m * (ring - bore)
+    return np.pi * bore_m * np.maximum(ring - bore, 0.0)
+
+
+@valid(power_per_area_w_m2=(0.0, 4.0e7), ring_rise_k=(0.0, 300.0))
+def ring_temperature(
+    bore_temperature_k: Array, power_per_area_w_m2: Array, ring_rise_k: Array, at_power_per_area_w_m2: Array = 1.0e7
+) -> Array:
+    """Mean temperature of the top ring: above its bore in proportion to power over piston area.
+
+    Parameters
+    ----------
+    bore_temperature_k : array
+        Of the bore where the ring turns back. [K]
+    power_per_area_w_m2 : array
+        Brake power over the area of all bores. [W/m^2] Valid 0.0 to 4.0e7.
+    ring_rise_k : array
+        Over the bore at the power that follows. [K] Valid 0.0 to 300.0.
+    at_power_per_area_w_m2 : array
+        Where the rise is known; 10 MW/m^2 is 1.34 hp/cm^2. [W/m^2]
+
+    Returns
+    -------
+    ring_temperature_k : array
+        Broadcast of the arguments. [K]
+
+    Equation
+    --------
+    bore_temperature_k + ring_rise_k * power_per_area_w_m2 / at_power_per_area_w_m2
+
+    Source
+    ------
+    own-computation, rise from memory
+
+    Examples
+    --------
+    >>> round(float(ring_temperature(423.15, 7.7e6, 80.0) - 273.15), 1)
+    211.6
+    """
+    return bore_temperature_k + ring_rise_k * power_per_area_w_m2 / at_power_per_area_w_m2
+
+
+@valid(bore_m=(0.02, 0.30), gap_reserve=(0.0, 0.01))
+def gap_needed(thermal_closing_m: Array, bore_m: Array, gap_reserve: Array) -> Array:
+    """Cold end gap that the top ring wants: what closes, and a reserve for lean, knocking or overheated running.
+
+    Parameters
+    ----------
+    thermal_closing_m : array
+        How far it closes. [m]
+    bore_m : array
+        Cylinder bore. [m] Valid 0.02 to 0.30.
+    gap_reserve : array
+        Left hot, over the bore. [1] Valid 0.0 to 0.01.
+
+    Returns
+    -------
+    gap_needed_m : array
+        Broadcast of the arguments. [m]
+
+    Equation
+    --------
+    thermal_closing_m + gap_reserve * bore_m
+
+    Source
+    ------
+    own-computation, the trade's factors of the bore less what closes
+
+    Examples
+    --------
+    >>> round(float(gap_needed(0.00022, 0.086, 0.0020)) * 1000, 3)
+    0.392
+    """
+    return thermal_closing_m + gap_reserve * bore_m
+
+
+@valid(second_gap_m=(0.0, 0.005), top_gap_m=(1.0e-5, 0.003))
+def second_gap_ratio(second_gap_m: Array, top_gap_m: Array) -> Array:
+    """End gap of the second ring over that of the top ring, both cold; gas between the rings must get away.
+
+    Parameters
+    ----------
+    second_gap_m : array
+        Of the second ring, in its bore. [m] Valid 0.0 to 0.005.
+    top_gap_m : array
+        Of the top ring, in its bore. [m] Valid 1.0e-5 to 0.003.
+
+    Returns
+    -------
+    second_gap_ratio : array
+        Broadcast of the arguments. [1]
+
+    Equation
+    --------
+    second_gap_m / top_gap_m
+
+    Source
+    ------
+    common-practice, 1.2 to 1.3 in use
+
+    Examples
+    --------
+    >>> round(float(second_gap_ratio(0.00054, 0.00043)), 2)
+    1.26
+    """
+    return second_gap_m / top_gap_m
+
+
+@valid(wall_pressure_pa=(1.0e4, 2.0e5), allowed_stress_pa=(1.0e7, 1.0e9), bore_m=(0.02, 0.30))
+def radial_thickness(bore_m: Array, wall_pressure_pa: Array, allowed_stress_pa: Array) -> Array:
+    """Radial thickness of a ring that presses evenly on its bore.
+
+    Parameters
+    ----------
+    bore_m : array
+        Cylinder bore. [m] Valid 0.02 to 0.30.
+    wall_pressure_pa : array
+        Of the ring on the bore. [Pa] Valid 1.0e4 to 2.0e5.
+    allowed_stress_pa : array
+        In bending. [Pa] Valid 1.0e7 to 1.0e9.
+
+    Returns
+    -------
+    radial_thickness_m : array
+        Broadcast of the arguments. [m]
+
+    Equation
+    --------
+    bore_m * sqrt(3 * wall_pressure_pa / allowed_stress_pa)
+
+    Source
+    ------
+    khurmi-gupta-machine-design, ch. 32
+
+    Examples
+    --------
+    >>> round(float(radial_thickness(0.100, 0.035e6, 90e6)) * 1000, 1)
+    3.4
+    """
+    return bore_m * np.sqrt(3.0 * wall_pressure_pa / allowed_stress_pa)
 
 
 @valid(gap_m=(1.0e-5, 0.003))
