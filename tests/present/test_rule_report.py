@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from enginelimits.present.catalogue import condition_text, lint_tree, results_tree
+from enginelimits.present.catalogue import lint_tree, results_tree
 from enginelimits.present.text import report
 from enginelimits.rules.model import (
     Amount,
@@ -23,6 +23,7 @@ from enginelimits.rules.model import (
     Some,
 )
 from enginelimits.rules.testing import TestResult
+from enginelimits.rules.wording import condition_text
 
 HIGH = Compare("quantity", "rod.column_use", "above", LimitName("note_use"))
 BOOSTED = FactHolds("boosted")

@@ -22,6 +22,7 @@ class Form(StrEnum):
 
     text = "text"
     json = "json"
+    sarif = "sarif"
 
 
 class Units(StrEnum):
@@ -66,8 +67,14 @@ class Common:
 
         return "us" if read_shop(shop_folder(self.shop)).units == "us" else "metric"
 
-    def shown(self, tree: Tree, data: Any, code: int = 0, talk: tuple[str, ...] = ()) -> Answer:
-        """The answer in the form asked for; ``data`` is called only when JSON is."""
+    def shown(
+        self, tree: Tree, data: Any, code: int = 0, talk: tuple[str, ...] = (), sarif: Any = None
+    ) -> Answer:
+        """The answer in the form asked for; ``data`` and ``sarif`` are called only when theirs is."""
+        if self.form is Form.sarif:
+            from enginelimits.present.jsonform import written
+
+            return Answer(written(sarif()), code, talk)
         if self.form is Form.json:
             from enginelimits.present.jsonform import written
 

@@ -70,7 +70,7 @@ def check(
     codes = {_code(judgement, fail_on, strict) for judgement in judged} | {
         code_of(error) for _, error in failed
     }
-    data = _json(judged, failed, len(builds)) if common.form is Form.json else _text(common, judged, full)
+    data = _data(common, judged, failed, len(builds), full)
     return Answer(data, worst(codes), errors=tuple(_named(build, words_of(error)) for build, error in failed))
 
 
@@ -99,6 +99,19 @@ def _code(judgement: Judgement, fail_on: FailOn, strict: bool) -> int:
     if severity(judgement.verdict.grade) >= severity(fail_on.value):
         return Code.findings
     return Code.not_judged if strict and not judgement.verdict.complete else Code.clean
+
+
+def _data(
+    common: Common, judged: list[Judgement], failed: list[tuple[Path, Exception]], asked: int, full: bool
+) -> str:
+    if common.form is Form.json:
+        return _json(judged, failed, asked)
+    if common.form is Form.sarif:
+        from enginelimits.present.jsonform import written
+        from enginelimits.present.sarif import check_sarif
+
+        return written(check_sarif(judged, [(str(build), words_of(error)) for build, error in failed]))
+    return _text(common, judged, full)
 
 
 def _json(judged: list[Judgement], failed: list[tuple[Path, Exception]], asked: int) -> str:

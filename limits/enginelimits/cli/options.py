@@ -13,7 +13,7 @@ import typer
 from enginelimits.cli.answer import Answer, Common, Form, Units, refuse_inputs
 from enginelimits.errors import InputError, Problem
 
-FORMAT = Annotated[Form, typer.Option("--format", help="Words or JSON; numbers in JSON are SI.")]
+FORMAT = Annotated[Form, typer.Option("--format", help="Words, JSON with SI numbers, or SARIF (check, rules lint).")]
 OUTPUT = Annotated[
     Path | None, typer.Option("--output", "-o", metavar="FILE", help="Write there, never over an input.")
 ]
@@ -29,6 +29,7 @@ AS_OF = Annotated[
     str | None, typer.Option("--as-of", metavar="DATE", help="Judge as on that day [default: today]")
 ]
 
+WITH_SARIF = ("check", "lint")
 _COMMON: dict[str, tuple[Any, Any]] = {
     "form": (FORMAT, Form.text),
     "output": (OUTPUT, None),
@@ -55,6 +56,7 @@ def command(function: Callable[..., Answer]) -> Callable[..., Answer]:
 
     def with_shared(**given: Any) -> Answer:
         common = _common({name: given.get(name, default) for name, (_, default) in _COMMON.items()})
+        _refuse_sarif(common.form, function)
         mine = {name: given[name] for name in taken}
         folders = [*common.rules, *([common.shop] if common.shop else [])]
         refuse_inputs(common.output, _files(mine), folders)
@@ -68,6 +70,14 @@ def command(function: Callable[..., Answer]) -> Callable[..., Answer]:
     with_shared.__name__ = function.__name__
     with_shared.__doc__ = function.__doc__
     return with_shared
+
+
+def _refuse_sarif(form: Form, function: Callable[..., Answer]) -> None:
+    """InputError where SARIF is asked of a command that finds nothing in files."""
+    if form is Form.sarif and function.__name__ not in WITH_SARIF:
+        problem = Problem("text or json", "sarif, which only `check` and `rules lint` write", key="--format",
+                          file="command line")
+        raise InputError([problem])
 
 
 def _common(given: dict[str, Any]) -> Common:

@@ -1,9 +1,10 @@
-"""The catalogue of rules: look, check, test, and begin a new one."""
+"""The catalogue of rules: look, check, test, compare, and begin a new one."""
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
@@ -13,6 +14,8 @@ from enginelimits.cli.options import command
 from enginelimits.errors import InputError, Problem
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from enginelimits.rules.catalogue import Catalogue
 
 
@@ -31,25 +34,50 @@ def list_rules(
     family: Annotated[
         str | None, typer.Argument(metavar="[FAMILY]", help="Only the rules of this family.")
     ] = None,
+    grade: Annotated[
+        str | None, typer.Option("--grade", help="Only those that can give this grade.")
+    ] = None,
+    evidence: Annotated[
+        str | None, typer.Option("--evidence", help="Only those with a limit that rests on this.")
+    ] = None,
+    status: Annotated[
+        str | None, typer.Option("--status", help="preview, stable or withdrawn.")
+    ] = None,
 ) -> Answer:
     """List the rules, with the worst grade that each can give."""
     from enginelimits.present.catalogue import rules_data, rules_tree
+    from enginelimits.rules.grades import LOG_GRADES
+    from enginelimits.rules.model import EVIDENCE, STATUSES
 
-    every = _catalogue(common).rules.values()
-    chosen = [rule for rule in every if family is None or rule.family == family]
-    if not chosen:
-        families = tuple(sorted({rule.family for rule in every}))
-        raise InputError(
-            [Problem("a family of rules", repr(family), key="FAMILY", file="command line", near=families)]
-        )
+    every = list(_catalogue(common).rules.values())
+    families = tuple(sorted({rule.family for rule in every}))
+    for said, known, key, what in (
+        (family, families, "FAMILY", "a family of rules"),
+        (grade, LOG_GRADES[1:], "--grade", "a grade"),
+        (evidence, EVIDENCE, "--evidence", "a kind of evidence"),
+        (status, STATUSES, "--status", "a status"),
+    ):
+        if said is not None and said not in known:
+            raise InputError([Problem(what, repr(said), f"Known: {', '.join(known)}.", key, "command line")])
+    chosen = [
+        rule for rule in every
+        if family in (None, rule.family)
+        and status in (None, rule.status)
+        and (grade is None or any(g.grade == grade for g in rule.grades))
+        and (evidence is None or evidence in {limit.evidence or rule.evidence for limit in rule.limits.values()})
+    ]
     return common.shown(rules_tree(chosen), lambda: rules_data(chosen))
 
 
 @command
 def explain(
-    common: Common, id: Annotated[str, typer.Argument(metavar="RULE", help="The id, as ROD003.")]
+    common: Common,
+    id: Annotated[str, typer.Argument(metavar="RULE", help="The id, as ROD003.")],
+    build: Annotated[
+        Path | None, typer.Argument(metavar="[BUILD]", help="A build file to work the conditions out on.")
+    ] = None,
 ) -> Answer:
-    """Show one rule: what it asks, its limits, their evidence and sources."""
+    """Show one rule: what it asks, its limits, their evidence and sources, worked on a build if one is given."""
     from enginelimits.present.catalogue import rule_data, rule_tree
 
     catalogue = _catalogue(common)
@@ -62,7 +90,16 @@ def explain(
             "the id of a rule", repr(id), "`rules list` shows them.", "RULE", "command line", near=near
         )
         raise InputError([problem])
-    return common.shown(rule_tree(rule, catalogue), lambda: rule_data(rule, catalogue))
+    tree, data = rule_tree(rule, catalogue), rule_data(rule, catalogue)
+    if build is None:
+        return common.shown(tree, lambda: data)
+    from enginelimits.decisions.rule_on_build import rule_on_build
+    from enginelimits.present.rule_on_build import on_build_data, on_build_nodes
+    from enginelimits.shop import read_shop, shop_folder
+
+    worked = rule_on_build(build, catalogue, rule.id, shop=read_shop(shop_folder(common.shop)))
+    tree = replace(tree, nodes=(*tree.nodes, *on_build_nodes(worked, common.system)))
+    return common.shown(tree, lambda: {**data, "on_build": on_build_data(worked)})
 
 
 @command
@@ -75,8 +112,15 @@ def lint(common: Common) -> Answer:
     catalogue = _catalogue(common)
     problems = catalogue_problems(catalogue, tried=remedy_trial(catalogue))
     return common.shown(
-        lint_tree(problems), lambda: lint_data(problems), Code.findings if problems else Code.clean
+        lint_tree(problems), lambda: lint_data(problems), Code.findings if problems else Code.clean,
+        sarif=lambda: _lint_sarif(problems, catalogue),
     )
+
+
+def _lint_sarif(problems: Sequence[Problem], catalogue: Catalogue) -> dict[str, Any]:
+    from enginelimits.present.sarif import lint_sarif
+
+    return lint_sarif(problems, catalogue)
 
 
 @command
@@ -104,6 +148,36 @@ def test(
 
 
 @command
+def changes(
+    common: Common,
+    old: Annotated[Path, typer.Argument(metavar="OLD", help="A folder of rules, or the word shipped.")],
+    new: Annotated[Path, typer.Argument(metavar="NEW", help="The folder to hold against it.")],
+    builds: Annotated[
+        list[Path] | None, typer.Argument(metavar="[BUILD...]", help="Build files beside the worked cases.")
+    ] = None,
+    samples: Annotated[
+        int, typer.Option("--samples", min=0, max=20_000, help="Draws over what is not known.")
+    ] = 64,
+) -> Answer:
+    """Show which rules differ, and which verdicts change.
+
+    A folder that holds catalogue.yaml is a whole catalogue; any other is laid over the shipped one.  Every worked case
+    and every build given is judged under both; exit 1 when a verdict or a finding changes.
+    """
+    from enginelimits.decisions.changes import SHIPPED, catalogue_of
+    from enginelimits.decisions.changes import changes as compared
+    from enginelimits.present.changes import changes_data, changes_tree
+
+    for folder in (old, new):
+        if not folder.is_dir() and str(folder) != SHIPPED:
+            raise InputError([Problem("a folder of rules, or the word shipped", str(folder), file="command line")])
+    before, after = catalogue_of(old, common.as_of), catalogue_of(new, common.as_of)
+    found = compared(before, after, builds or (), samples=samples)
+    code = Code.clean if all(verdict.same for verdict in found.verdicts) else Code.findings
+    return common.shown(changes_tree(found), lambda: changes_data(found), code)
+
+
+@command
 def new(
     common: Common,
     id: Annotated[str, typer.Argument(metavar="RULE", help="The new id: three letters and three digits.")],
@@ -122,7 +196,7 @@ def new(
 
 
 rules = typer.Typer(
-    help="List, explain, check, test and begin rules.",
+    help="List, explain, check, test, compare and begin rules.",
     no_args_is_help=True,
     add_completion=False,
     rich_markup_mode=None,
@@ -132,4 +206,5 @@ rules.command("list")(list_rules)
 rules.command()(explain)
 rules.command()(lint)
 rules.command()(test)
+rules.command()(changes)
 rules.command()(new)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from enginelimits.assessment.collect import assess
 from enginelimits.assessment.results import Assessment
@@ -56,6 +56,31 @@ def check_build(
     return judge(build, catalogue, samples=samples, seed=seed, shop=own, as_of=as_of, mountain_m=mountain_m)
 
 
+class Evaluated(NamedTuple):
+    """A build on the way to its verdict."""
+
+    described: Filled
+    assessment: Assessment
+    evaluation: Evaluation
+
+
+def evaluated(
+    build: Build,
+    catalogue: Catalogue,
+    *,
+    samples: int = DEFAULT_SAMPLES,
+    seed: int = DEFAULT_SEED,
+    shop: Shop | None = None,
+    engine: str = "auto",
+    mountain_m: float | None = None,
+) -> Evaluated:
+    """Fill, anchor and assess a description, and evaluate the rules on it."""
+    anchor = strength_anchor(build, catalogue, seed=seed, shop=shop)
+    described = with_strength(filled(build, shop=shop), anchor)
+    assessment = assess(described, samples=samples, seed=seed, shop=shop, mountain_m=mountain_m)
+    return Evaluated(described, assessment, evaluate(catalogue, AssessmentGround(assessment), engine=engine))
+
+
 def judge(
     build: Build,
     catalogue: Catalogue | None = None,
@@ -69,11 +94,16 @@ def judge(
 ) -> Judgement:
     """Fill, assess and judge a description."""
     catalogue = catalogue or load_catalogue(as_of=as_of)
-    anchor = strength_anchor(build, catalogue, seed=seed, shop=shop)
-    described = with_strength(filled(build, shop=shop), anchor)
-    assessment = assess(described, samples=samples, seed=seed, shop=shop, mountain_m=mountain_m)
-    evaluation = evaluate(catalogue, AssessmentGround(assessment), engine=engine)
-    return judgement_of(assessment, described, catalogue, evaluation, as_of or date.today())
+    described, assessment, evaluation = evaluated(
+        build, catalogue, samples=samples, seed=seed, shop=shop, engine=engine, mountain_m=mountain_m
+    )
+    judged = judgement_of(assessment, described, catalogue, evaluation, as_of or date.today())
+    if not catalogue.overrides:
+        return judged
+    shipped = replace(catalogue, overrides=(), _stages={})
+    would_be = evaluate(shipped, AssessmentGround(assessment), engine="plain")
+    beside = judgement_of(assessment, described, shipped, would_be, as_of or date.today())
+    return replace(judged, shop_values=_shop_values(judged, beside, catalogue))
 
 
 def judgement_of(
@@ -115,7 +145,6 @@ def judgement_of(
         seed=assessment.seed,
         as_of=as_of.isoformat(),
         questions=questions,
-        shop_values=tuple(_shop_value(override, catalogue) for override in catalogue.overrides),
     )
 
 
@@ -134,6 +163,19 @@ def _breach(catalogue: Catalogue, outcome: RuleOutcome, assessment: Assessment) 
     columns = [assessment.columns.get(name) for kind, name in reads(catalogue, outcome.rule) if kind == "quantity"]
     found = sorted({reason for c in columns if c is not None for reason in c.reasons})
     return found[0] if found else "beyond the range of a formula"
+
+
+def _shop_values(judged: Judgement, beside: Judgement, catalogue: Catalogue) -> tuple[str, ...]:
+    """The overrides in words, each with the grade that the shipped numbers would have given."""
+    ours, theirs = ({f.rule: f.grade for f in of.findings} for of in (judged, beside))
+    told = []
+    for override in catalogue.overrides:
+        ours_is, theirs_is = (grades.get(override.rule, "clear") for grades in (ours, theirs))
+        says = f"; {ours_is} here, by the shipped numbers {theirs_is}" if ours_is != theirs_is else "; the same grade"
+        told.append(_shop_value(override, catalogue) + says)
+    if judged.verdict.grade != beside.verdict.grade:
+        told.append(f"By the shipped numbers alone the verdict would be {beside.verdict.grade}.")
+    return tuple(told)
 
 
 def _shop_value(override: Override, catalogue: Catalogue) -> str:

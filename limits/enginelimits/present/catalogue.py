@@ -7,23 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 from enginelimits import __version__
 from enginelimits.present.tree import Heading, Item, Line, Node, Run, Table, Tree, line, table
-from enginelimits.rules.model import (
-    Amount,
-    Compare,
-    Condition,
-    Count,
-    Every,
-    FactHolds,
-    Given,
-    LimitName,
-    Matches,
-    Not,
-    Other,
-    Rule,
-    RuleReaches,
-    Some,
-    leaves,
-)
+from enginelimits.rules.model import FactHolds, Rule, leaves
+from enginelimits.rules.wording import against_text, condition_text
 
 if TYPE_CHECKING:
     from enginelimits.rules.catalogue import Catalogue
@@ -33,8 +18,6 @@ RULES = "enginelimits.rules/1"
 RULE = "enginelimits.rule/1"
 LINT = "enginelimits.rules-lint/1"
 TESTS = "enginelimits.rules-test/1"
-SENSES = {"above": "above", "below": "below", "at_least": "at least", "at_most": "at most"}
-MATCHES = {"is": "is", "is_not": "is not", "in": "is one of", "not_in": "is none of"}
 
 
 def rules_tree(rules: Iterable[Rule]) -> Tree:
@@ -137,29 +120,6 @@ def rule_data(rule: Rule, catalogue: Catalogue) -> dict[str, Any]:
     }
 
 
-def condition_text(condition: Condition, limits: Mapping[str, str] | None = None) -> str:
-    """A condition as words; a limit's name is followed by its number where ``limits`` gives it."""
-    match condition:
-        case Compare():
-            return f"{condition.name} {SENSES[condition.sense]} {_against(condition.against, limits or {})}"
-        case Matches():
-            return f"{condition.name} {MATCHES[condition.match]} {', '.join(condition.values)}"
-        case Given():
-            return f"{condition.name} is {'known' if condition.given else 'not known'}"
-        case FactHolds():
-            return f"fact {condition.name}"
-        case RuleReaches():
-            return f"{condition.id} reaches {condition.grade}"
-        case Count():
-            return f"at least {condition.at_least} of [{_joined(condition.of, '; ', limits)}]"
-        case Every():
-            return _joined(condition.of, " and ", limits)
-        case Some():
-            return _joined(condition.of, " or ", limits)
-        case Not():
-            return f"not ({condition_text(condition.of, limits)})"
-
-
 def lint_tree(problems: Iterable[object]) -> Tree:
     """What lint found, or that it found nothing."""
     found = [str(problem) for problem in problems]
@@ -208,22 +168,6 @@ def _place(result: TestResult) -> str:
 
 def _counted(count: int, noun: str) -> str:
     return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
-
-
-def _against(against: LimitName | Amount | Other, limits: Mapping[str, str]) -> str:
-    if isinstance(against, LimitName):
-        return f"{against.name} ({limits[against.name]})" if against.name in limits else against.name
-    if isinstance(against, Amount):
-        return str(against)
-    if isinstance(against.times, LimitName):
-        return f"{_against(against.times, limits)} times {against.name}"
-    return against.name if against.times == 1.0 else f"{against.times:g} times {against.name}"
-
-
-def _joined(parts: Iterable[Condition], word: str, limits: Mapping[str, str] | None) -> str:
-    """Conditions joined; one that is itself joined stands in brackets."""
-    told = [(condition_text(part, limits), isinstance(part, Every | Some)) for part in parts]
-    return word.join(f"({text})" if nested else text for text, nested in told)
 
 
 def _status(rule: Rule) -> str:
@@ -281,7 +225,7 @@ def _span(rule: Rule) -> str:
         return ""
     limits = {name: str(limit.value) for name, limit in rule.limits.items()}
     ends = (("above", rule.span.above), ("below", rule.span.below))
-    told = [f"{word} {_against(end, limits)}" for word, end in ends if end is not None]
+    told = [f"{word} {against_text(end, limits)}" for word, end in ends if end is not None]
     return "engine speeds " + " and ".join(told)
 
 

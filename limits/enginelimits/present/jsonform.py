@@ -72,6 +72,7 @@ def check(judgement: Judgement) -> dict[str, Any]:
             "limiting": None if limiting is None else {"rule": limiting.rule, "quantity": limiting.quantity},
             "sentence": verdict.sentence,
         },
+        "shop_values": list(judgement.shop_values),
         "notices": [*judgement.notices, *judgement.questions],
     }
 

@@ -37,7 +37,7 @@ from enginelimits.units.grammar import excerpt
 
 SLUG: Final = r"[a-z0-9][a-z0-9-]{0,80}"
 MODE_ID: Final = r"[A-Z]{1,3}[0-9]{1,4}"
-_RULE_NEEDS: Final = (
+RULE_NEEDS: Final = (
     "id",
     "title",
     "family",
@@ -49,7 +49,7 @@ _RULE_NEEDS: Final = (
     "why",
     "message",
 )
-_RULE_MAY: Final = (
+RULE_MAY: Final = (
     "replaced_by", "failure_modes", "applies", "span", "over", "limits", "settled_by", "remedies", "caveats",
     "sources", "evidence", "confidence", "about", "part", "method", "bound",
     "strength_of",
@@ -167,7 +167,7 @@ def _entries(reader: Reader, text: str, what: str, pattern: str) -> list[tuple[s
 
 def _rule(reader: Reader, root: Node, layer: str) -> Rule | None:
     before = len(reader.problems)
-    table = reader.table(root, "a rule", _RULE_NEEDS, _RULE_MAY)
+    table = reader.table(root, "a rule", RULE_NEEDS, RULE_MAY)
     if table is None:
         return None
     limits = _limits(reader, entry(table, "limits"))

@@ -1,0 +1,92 @@
+"""What a shop's override, a changed threshold and a withdrawn rule do to the cases, before anyone commits them."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from enginelimits.decisions import changes as side_by_side
+from enginelimits.decisions.changes import catalogue_of, changes, rule_changes
+from enginelimits.decisions.judge import judge
+from enginelimits.description.load import load_build
+from enginelimits.rules.catalogue import checkout_folder, load_catalogue
+
+ROOT = Path(__file__).parents[2]
+CASE = ROOT / "cases" / "small-turbo-1800" / "build.yaml"
+CLUTCH = ROOT / "rulesets" / "driveline" / "DRV001-clutch.yaml"
+DAY = date(2026, 11, 25)
+OVERRIDE = (
+    "override: DRV001\nlimits: {reinforce_reserve: 1.15}\nauthor: A shop\ndate: 2026-11-25\n"
+    "reason: Our clutches slip sooner.\n"
+)
+
+
+@pytest.fixture
+def one_case(monkeypatch, tmp_path):
+    """The worked cases cut down to one, for speed."""
+    folder = tmp_path / "cases" / "small-turbo-1800"
+    folder.mkdir(parents=True)
+    (folder / "build.yaml").write_text(CASE.read_text("utf-8"), encoding="utf-8")
+    monkeypatch.setattr(side_by_side, "checkout_folder", lambda name: folder.parent)
+    return folder.parent
+
+
+def layer(tmp_path, text, name="own.yaml"):
+    folder = tmp_path / "rules"
+    folder.mkdir(exist_ok=True)
+    (folder / name).write_text(text, encoding="utf-8")
+    return folder
+
+
+def test_an_override_shows_as_such_with_the_grades_it_moves(one_case, tmp_path):
+    new = catalogue_of(layer(tmp_path, OVERRIDE), DAY)
+    found = changes(load_catalogue(as_of=DAY), new, samples=0)
+    (rule,) = found.rules
+    assert (rule.rule, rule.kind) == ("DRV001", "overridden")
+    assert "reinforce_reserve 1.15" in rule.differs[0][2] and "A shop" in rule.differs[0][2]
+    (verdict,) = found.verdicts
+    assert [(f.rule, f.before, f.after) for f in verdict.findings] == [("DRV001", "caution", "reinforce")]
+
+
+def test_a_changed_threshold_is_told_with_both_sides(one_case, tmp_path):
+    text = CLUTCH.read_text("utf-8").replace("reinforce_reserve: {value: 1.0,", "reinforce_reserve: {value: 1.3,")
+    new = catalogue_of(layer(tmp_path, text, CLUTCH.name), DAY)
+    found = changes(load_catalogue(as_of=DAY), new, samples=0)
+    (rule,) = found.rules
+    assert rule.kind == "changed"
+    told = {what: (before, after) for what, before, after in rule.differs}
+    before, after = told["limit reinforce_reserve"]
+    assert before.startswith("1 ") and after.startswith("1.3 ")
+    assert found.verdicts[0].findings[0].after == "reinforce"
+
+
+def test_a_withdrawn_rule_falls_silent(one_case, tmp_path):
+    text = CLUTCH.read_text("utf-8").replace("status: stable", "status: withdrawn")
+    found = changes(load_catalogue(as_of=DAY), catalogue_of(layer(tmp_path, text, CLUTCH.name), DAY), samples=0)
+    assert [(r.rule, r.kind) for r in found.rules] == [("DRV001", "withdrawn")]
+    assert [(f.rule, f.before, f.after) for f in found.verdicts[0].findings] == [("DRV001", "caution", "clear")]
+
+
+def test_nothing_differs_from_itself(one_case):
+    catalogue = load_catalogue(as_of=DAY)
+    found = changes(catalogue, catalogue, samples=0)
+    assert found.rules == () and all(verdict.same for verdict in found.verdicts)
+
+
+def test_a_whole_catalogue_without_a_rule_has_it_removed(tmp_path):
+    import shutil
+
+    whole = tmp_path / "whole"
+    shutil.copytree(checkout_folder("rulesets"), whole)
+    for path in (whole / "driveline").glob("DRV004-*"):
+        path.unlink()
+    found = list(rule_changes(load_catalogue(as_of=DAY), catalogue_of(whole, DAY)))
+    assert [(change.rule, change.kind) for change in found] == [("DRV004", "removed")]
+
+
+def test_a_verdict_with_a_shop_value_says_what_the_shipped_one_would_have_said(tmp_path):
+    catalogue = load_catalogue(overlays=[layer(tmp_path, OVERRIDE)], as_of=DAY)
+    (said,) = [v for v in judge(load_build(CASE), catalogue, samples=0, as_of=DAY).shop_values if "DRV001" in v]
+    assert "reinforce here, by the shipped numbers caution" in said
