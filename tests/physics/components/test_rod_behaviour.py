@@ -137,6 +137,16 @@ def test_a_raised_limiter_raises_the_pull_with_the_square_of_speed_and_leaves_th
     assert curve(got, "rod.compression")[:2] == pytest.approx(curve(before, "rod.compression"), rel=1e-6)
 
 
+def test_a_heavier_piston_pulls_by_its_share_and_costs_the_eye_but_not_the_column():
+    # 320 to 352 g: what is added over what moves (definition of inertia force); pressed less at high speed (trade).
+    before, after = (found({"set": "internals.pistons.mass", "to": mass}) for mass in ("320 g", "352 g"))
+    moving = before.quantities["piston.assembly_mass"].value
+    ratio = curve(after, "rod.small_end_pull") / curve(before, "rod.small_end_pull")
+    assert ratio == pytest.approx((moving + 0.032) / moving, rel=1e-9)
+    assert (curve(after, "rod.small_end_fatigue_margin") < curve(before, "rod.small_end_fatigue_margin")).all()
+    assert curve(after, "rod.compression")[2] < curve(before, "rod.compression")[2]
+
+
 MARGINS = {"rod.column_use": -1, "rod.fatigue_margin": 1, "rod.small_end_fatigue_margin": 1, "rod.event_use": -1}
 
 
