@@ -17,15 +17,20 @@ MASSES = {
 }
 CLAMP = {"preload_n": "rod_bolt.preload", "bolts": "internals.rod_bolts.count"}
 
+BOLT = {
+    "diameter_m": "class.rod_bolt.diameter", "shank_area_m2": "rod_bolt.shank_area",
+    "stress_area_m2": "rod_bolt.stress_area", "grip_m": "internals.rod_bolts.grip",
+    "thread_share": "class.rod_bolt.thread_share", "youngs_modulus_pa": "class.rod_bolt.youngs_modulus",
+}
+
 STIFFNESS = (
     Step(("rod_bolt.stress_area",), fastener.stress_area,
          {"diameter_m": "class.rod_bolt.diameter", "pitch_m": "class.rod_bolt.pitch"}),
     Step(("rod_bolt.shank_area",), clamped_part.shank_area,
          {"diameter_m": "class.rod_bolt.diameter", "shank_ratio": "class.rod_bolt.shank_ratio"}),
-    Step(("rod_bolt.stiffness",), clamped_part.whole_bolt_stiffness,
-         {"diameter_m": "class.rod_bolt.diameter", "shank_area_m2": "rod_bolt.shank_area",
-          "stress_area_m2": "rod_bolt.stress_area", "grip_m": "internals.rod_bolts.grip",
-          "thread_share": "class.rod_bolt.thread_share", "youngs_modulus_pa": "class.rod_bolt.youngs_modulus"}),
+    Step(("rod_bolt.stiffness",), clamped_part.whole_bolt_stiffness, BOLT),
+    # A stretch gauge stands on both ends and does not see nut or tapped hole give way.
+    Step(("rod_bolt.stiffness_between_ends",), clamped_part.whole_bolt_stiffness, BOLT, fixed={"nut_ratio": 0.0}),
     Step(("rod_bolt.member_stiffness",), clamped_part.boss_stiffness,
          {"diameter_m": "class.rod_bolt.diameter", "grip_m": "internals.rod_bolts.grip",
           "member_ratio": "class.rod_bolt.member_ratio", "youngs_modulus_pa": "class.rod.youngs_modulus"}),
@@ -42,7 +47,7 @@ TIGHTENING = (
          {"aimed_preload_n": AIMED, "preload_factor": "class.rod_bolt.preload_factor",
           "reuse_loss": "class.rod_bolt.reuse_loss", "reused": "internals.rod_bolts.reused"}),
     Step(("rod_bolt.stretch",), tightening.bolt_stretch,
-         {"preload_n": AIMED, "bolt_stiffness_n_m": "rod_bolt.stiffness"}),
+         {"preload_n": AIMED, "bolt_stiffness_n_m": "rod_bolt.stiffness_between_ends"}),
     Step(("rod_bolt.torque",), fastener.tightening_torque,
          {"preload_n": AIMED, "nut_factor": "class.rod_bolt.nut_factor", "diameter_m": "class.rod_bolt.diameter"}),
     Step(("rod_bolt.angle",), tightening.tightening_angle,

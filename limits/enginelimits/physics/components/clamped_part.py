@@ -47,6 +47,7 @@ def shank_area(diameter_m: Array, shank_ratio: Array) -> Array:
     grip_m=(0.003, 0.3),
     thread_share=(0.0, 1.0),
     youngs_modulus_pa=(5.0e10, 3.0e11),
+    nut_ratio=(0.0, 0.5),
 )
 def whole_bolt_stiffness(
     diameter_m: Array,
@@ -55,10 +56,12 @@ def whole_bolt_stiffness(
     grip_m: Array,
     thread_share: Array,
     youngs_modulus_pa: Array,
+    nut_ratio: Array = 0.4,
 ) -> Array:
     """Stiffness of a bolt over its elastic length: shank and free thread, head, engaged thread and nut in series.
 
-    Head and nut yield as 0.9 of a diameter more of plain rod, the engaged thread as half a diameter more of thread.
+    The head yields as half a diameter more of plain rod, the engaged thread as half a diameter more of thread, nut or
+    tapped hole as 0.4 of a diameter of plain rod.  A gauge over both ends sees all but the last.
 
     Parameters
     ----------
@@ -74,6 +77,8 @@ def whole_bolt_stiffness(
         Part of the grip that is free thread. [1] Valid 0 to 1.
     youngs_modulus_pa : array
         Of the bolt. [Pa] Valid 5.0e10 to 3.0e11.
+    nut_ratio : array
+        Plain rod that yields as nut or tapped hole do, over the diameter. [1] Valid 0 to 0.5.
 
     Returns
     -------
@@ -83,7 +88,7 @@ def whole_bolt_stiffness(
     Equation
     --------
     within = grip_m * ((1 - thread_share) / shank_area_m2 + thread_share / stress_area_m2)
-    ends = 0.9 * diameter_m / (pi / 4 * diameter_m**2) + 0.5 * diameter_m / stress_area_m2
+    ends = (0.5 + nut_ratio) * diameter_m / (pi / 4 * diameter_m**2) + 0.5 * diameter_m / stress_area_m2
     youngs_modulus_pa / (within + ends)
 
     Source
@@ -96,7 +101,7 @@ def whole_bolt_stiffness(
     205
     """
     within = grip_m * ((1.0 - thread_share) / shank_area_m2 + thread_share / stress_area_m2)
-    ends = 0.9 * diameter_m / (np.pi / 4.0 * diameter_m**2) + 0.5 * diameter_m / stress_area_m2
+    ends = (0.5 + nut_ratio) * diameter_m / (np.pi / 4.0 * diameter_m**2) + 0.5 * diameter_m / stress_area_m2
     return youngs_modulus_pa / (within + ends)
 
 
