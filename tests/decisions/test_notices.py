@@ -74,6 +74,32 @@ def test_which_power_is_asked_until_place_and_dyno_are_stated() -> None:
     assert not asked("Which power is meant", goal__at="crank")
 
 
+def test_baseline_is_asked_about_only_where_there_is_one() -> None:
+    assert not asked("Which power is the baseline")
+    assert asked("Which power is the baseline", baseline__power=90e3)
+    assert asked("Which power is the baseline", baseline__torque=150.0, baseline__at="wheels")
+    assert not asked("Which power is the baseline", baseline__power=90e3, baseline__at="wheels", baseline__dyno="hub")
+    assert not asked("Which power is the baseline", baseline__power=90e3, baseline__at="crank")
+
+
+def test_peak_alone_is_asked_about() -> None:
+    assert asked("A peak alone", goal__power=90e3)
+    assert not asked("A peak alone", goal__power=90e3, goal__torque=200.0)
+    assert not asked("A peak alone")
+
+
+def test_bare_percentage_of_loss_is_asked_about() -> None:
+    assert asked("all of its loss", driveline__loss__proportional=0.15, driveline__loss__fixed=(6e3, "assumed"))
+    assert not asked("all of its loss", driveline__loss__proportional=0.15, driveline__loss__fixed=0.0)
+    assert not asked("all of its loss", driveline__loss__proportional=(0.1, "assumed"))
+
+
+def test_refused_approval_is_told_and_an_unknown_one_is_not() -> None:
+    assert told("Approval was refused", approvals__emissions="refused")
+    assert not told("Approval was refused", approvals__emissions="pending")
+    assert not told("Approval was refused")
+
+
 @pytest.mark.parametrize(
     ("approval", "shown"),
     [(None, True), ("pending", True), ("granted", False), (("granted", "assumed"), True)],
@@ -85,6 +111,11 @@ def test_approvals_are_asked_for(approval: Any, shown: bool) -> None:
 def test_signature_is_asked_for_from_caution_up() -> None:
     def finding(grade: str) -> Any:
         return type("Graded", (), {"grade": grade})()
+
+    def begun(grade: str) -> bool:
+        return any("Do not start work" in say for say in notices_for(filled(), [finding(grade)]))
+
+    assert begun("reinforce") and begun("decline") and not begun("caution")
 
     def signed(*grades: str) -> bool:
         return any("signed" in say for say in notices_for(filled(), [finding(g) for g in grades]))

@@ -286,8 +286,6 @@ def test_required_keys(old: str, new: str, key: str, wanted: str) -> None:
         ("  limiter: 12000 rpm\n", "engine.limiter", "at or above the redline"),
         ("fuel: {gasoline_ethanol: 10 %, ethanol: 5 %}\n", "fuel.gasoline_ethanol", "at most the `ethanol`"),
         ("fuel: {octane: 87 RON, motor_octane: 98 MON}\n", "fuel.motor_octane", "at most the research"),
-        ("goal: {power: 180 hp, at: wheels}\n", "goal.dyno", "the kind of dyno"),
-        ("baseline: {torque: 150 N*m, at: wheels}\n", "baseline.dyno", "the kind of dyno"),
         ("forced_induction: {kind: none, boost: 5 psi}\n", "forced_induction.boost", "no boost"),
         (
             "internals: {condition: {compression: [13 bar, 12 bar]}}\n",

@@ -112,6 +112,11 @@ def run(steps: Sequence[Step], columns: Mapping[str, Column]) -> dict[str, Colum
     return have
 
 
+def asked_for(missing: frozenset[str]) -> frozenset[str]:
+    """Of missing inputs those that a build can state; what a class would give follows from them."""
+    return frozenset(name for name in missing if not name.startswith("class.")) or missing
+
+
 def _bound(step: Step, have: Mapping[str, Column]) -> dict[str, str]:
     """Which id each argument takes: the first of its sources that is there, else the first named."""
     bound = {}
@@ -127,7 +132,7 @@ def _called(step: Step, have: Mapping[str, Column]) -> dict[str, Column]:
     absent = {name: Column(None, frozenset((name,))) for name in takes.values() if name not in have}
     taken = {argument: have.get(name) or absent[name] for argument, name in takes.items()}
     rests = frozenset().union(*(c.rests for c in taken.values()))
-    missing = frozenset().union(*(c.missing for c in taken.values()))
+    missing = asked_for(frozenset().union(*(c.missing for c in taken.values())))
     reasons = frozenset().union(*(c.reasons for c in taken.values()))
     if missing or any(c.si is None for c in taken.values()):
         lost = Column(None, missing, rests=rests, step=step, takes=takes, reasons=reasons)

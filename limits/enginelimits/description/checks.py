@@ -128,18 +128,6 @@ def _octanes(facts: Facts) -> Iterator[Contradiction]:
         )
 
 
-def _reading(facts: Facts) -> Iterator[Contradiction]:
-    for part in ("goal", "baseline"):
-        figure = f"{part}.power" in facts or f"{part}.torque" in facts
-        if figure and facts.get(f"{part}.at") == "wheels" and f"{part}.dyno" not in facts:
-            yield Contradiction(
-                f"{part}.dyno",
-                "the kind of dyno that shows the figure: load-controlled, inertia or hub",
-                "nothing",
-                "Dynos differ by more than a tenth, so a figure at the wheels needs its dyno.",
-            )
-
-
 def _boost(facts: Facts) -> Iterator[Contradiction]:
     boost = facts.get("forced_induction.boost")
     if facts.get("forced_induction.kind") != "none" or boost is None:
@@ -189,7 +177,6 @@ _CHECKS: tuple[Callable[[Facts], Iterator[Contradiction]], ...] = (
     _smaller,
     _ethanol,
     _octanes,
-    _reading,
     _boost,
     _cylinders,
     _rated,

@@ -42,7 +42,8 @@ _ORDER = (
     *("compressors", "turbines", "superchargers", "intercoolers", "boost_onsets", "tanks", "fuels"),
     *("fuel_systems", "frictions", "volumetric_efficiencies", "combustion", "walls", "charges", "ignitions"),
     *("knocks", "exhausts", "preignitions"),
-    *("coolings", "lubrications", "oils", "drivelines", "clutches", "dynos", "vehicles"),
+    *("coolings", "lubrications", "oils", "drivelines", "clutches"),
+    *("axles", "uses", "dynos", "vehicles"),
 )
 
 # As the maker built it: where the file does not say, as the file was read.
@@ -83,7 +84,7 @@ def filled(build: Build, *, shop: Shop | None = None) -> Filled:
 def part_filled(
     stated: Mapping[str, Value | str], names: Iterable[str], *, shop: Shop | None = None
 ) -> dict[str, Input]:
-    """What is stated by path and, where it leaves gaps, the shop's settings and classes of the kinds named: no build."""
+    """What is stated by path and, where it leaves gaps, the shop's settings and classes of the kinds named."""
     filling = _Filling({path: _stated(path, value) for path, value in stated.items()})
     if shop is not None:
         filling.take_settings(shop)
@@ -103,6 +104,11 @@ class _Filling:
         for path, s in shop.settings.items():
             if path not in self.inputs:
                 self._put(Input(path, s.value, s.unit, s.low, s.high, s.shape, "documented", "shop"))
+        for part in ("goal", "baseline"):
+            # A shop that names its dyno means its own wherever its file says wheels.
+            at = self.inputs.get(f"{part}.at")
+            if shop.dyno and at is not None and at.value == "wheels":
+                self._put(Input(f"{part}.dyno", shop.dyno, basis="documented", source="shop"))
 
     def take_standard(self, before: _Filling) -> None:
         """The standard engine of the file as read, where an edit has moved away from it."""

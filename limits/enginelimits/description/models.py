@@ -416,6 +416,7 @@ class Driveline(Classed):
     gearbox: Annotated[str | None, Choice(("manual", "automatic", "dual-clutch", "sequential"))] = None
     clutch_capacity: Annotated[Value | None, Torque] = None
     gearbox_rating: Annotated[Value | None, Torque] = None
+    axles: Annotated[str | None, Choice(("standard", "uprated"))] = None
     loss: DrivelineLoss | None = None
 
 

@@ -28,9 +28,9 @@ NOT_CONTROLLED = (
     "together. Name its standard beside the figure; under none at all, name the weather."
 )
 ALIKE = (
-    "Ranges are the 5th to 95th percentile of {samples} draws, each with one loss and one weather for every row. What a "
-    "kind of dyno shows beside another is common practice, without a source: a load-controlled one about 14 % less than "
-    "an inertia one. That says nothing of the loss in the driveline."
+    "Ranges are the 5th to 95th percentile of {samples} draws, each with one loss and one weather for every row. What "
+    "a kind of dyno shows beside another is common practice, without a source: a load-controlled one about 14 % less "
+    "than an inertia one. That says nothing of the loss in the driveline."
 )
 REPEAT = (
     "The same car on the same dyno repeats within 1 to 2 % on a day and 2 to 3 % over days (common practice): measure "

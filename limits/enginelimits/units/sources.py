@@ -139,6 +139,7 @@ SOURCES: Mapping[str, Source] = MappingProxyType(
         ),
         "en-228": Source("Automotive fuels, unleaded petrol", "CEN", 2012, "standard"),
         "eu-136-2014": Source("Regulation (EU) No 136/2014", "European Commission", 2014, "standard"),
+        "gillespie-1992": Source("Fundamentals of Vehicle Dynamics", "Gillespie", 1992, "published"),
         "gulder-1984": Source(
             "Correlations of laminar combustion data for alternative S.I. engine fuels, SAE 841000",
             "Gulder",

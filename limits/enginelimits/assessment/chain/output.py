@@ -13,6 +13,8 @@ BRAKE = {
     "pumping_mean_effective_pressure_pa": "pumping.mean_effective_pressure",
     "friction_mean_effective_pressure_pa": "friction.mean_effective_pressure",
 }
+# What is displayed at the wheels nobody knows before a dyno is named.
+AT = ({"goal.at": ("crank",)}, {"goal.at": ("wheels",), "goal.dyno": ("inertia", "load-controlled", "hub")})
 NOT_DRIVEN = {"forced_induction.kind": ("none", "turbocharger")}
 
 BRAKE_OUTPUT = (
@@ -51,8 +53,12 @@ READING = (
     Step(("roller.power",), driveline.roller_power,
          {"crank_power_w": "crank.power", "fixed_loss_w": "driveline.loss.fixed",
           "proportional_loss": "driveline.loss.proportional"}),
-    Step(("wheel.power",), driveline.displayed_power,
-         {"roller_power_w": "roller.power", "dyno_factor": "class.dyno.factor", "correction": "dyno.correction"}),
+    *(
+        Step(("wheel.power",), driveline.displayed_power,
+             {"roller_power_w": "roller.power", "dyno_factor": "class.dyno.factor", "correction": "dyno.correction"},
+             place)
+        for place in AT
+    ),
     Step(("wheel.torque",), driveline.displayed_torque,
          {"displayed_power_w": "wheel.power", "speed_rad_s": "engine.speed"}),
     Step(("goal.power_reach",), engine.goal_power_reach,
