@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq, minimize_scalar
 
-from enginelimits.physics.mechanics import forces, kinematics, loads
+from enginelimits.physics.mechanics import crank_torque, forces, kinematics, loads
 
 RPM = 2.0 * math.pi / 60.0
 BAR = 1.0e5
@@ -96,6 +96,62 @@ def test_khurmi_gupta_15_4():
     assert math.degrees(nil) == pytest.approx(79.27, abs=0.2)
 
 
+def test_greatest_piston_speed():
+    # r 43 mm, l 150 mm, 7000 rpm, from the triangle by differencing (own sum): 1.04051 r w and 1.6344 of the mean.
+    speed = 7000 * RPM
+    greatest = kinematics.piston_velocity(math.radians(75.095), 0.086, 0.150, speed)
+    assert greatest / (0.043 * speed) == pytest.approx(1.04051, abs=5e-6)
+    assert greatest / kinematics.mean_piston_speed(0.086, speed) == pytest.approx(1.6344, abs=5e-5)
+    # at the top 3031.6 g, by r w^2 (1 + r / l)
+    top = kinematics.piston_acceleration_at_top(0.086, 0.150, speed)
+    assert top / 9.80665 == pytest.approx(3031.6, abs=0.05)
+
+
+def test_singh_13_3():
+    # Singh, Theory of Machines, ex. 13.3 (read in a collection of its answers): stroke 30 cm, rod 60 cm, 240 rpm; after
+    # 8 cm of travel the crank is at 56.4 deg, the piston at 3.57 m/s and 43.25 m/s^2.
+    speed = 240 * RPM
+    angle = brentq(lambda a: kinematics.piston_travel(a, 0.30, 0.60) - 0.08, 0.1, 2.0)
+    assert math.degrees(angle) == pytest.approx(56.4, abs=0.1)
+    assert kinematics.piston_velocity(angle, 0.30, 0.60, speed) == pytest.approx(3.57, rel=0.005)
+    assert kinematics.piston_acceleration(angle, 0.30, 0.60, speed) == pytest.approx(43.25, rel=0.01)
+
+
+def test_singh_13_7_and_13_15():
+    # Singh, Theory of Machines (read in the same collection).  Ex. 13.7: bore 175, stroke 200, rod 400 mm, 500 rpm,
+    # 60 deg, 180 kg: inertia 18505.6 N.  Ex. 13.15: vertical petrol engine 150 x 200 mm, rod 350 mm, 1.6 kg,
+    # 1800 rpm, 30 deg, 750 kN/m^2: net thrust 7533.9 N, weight counted.
+    angle = math.radians(60.0)
+    inertia = forces.inertia_force(180.0, kinematics.piston_acceleration(angle, 0.200, 0.400, 500 * RPM))
+    assert inertia == pytest.approx(-18505.6, rel=0.001)
+    angle = math.radians(30.0)
+    gas = forces.gas_force(750e3, 0.0, 0.150)
+    inertia = forces.inertia_force(1.6, kinematics.piston_acceleration(angle, 0.200, 0.350, 1800 * RPM))
+    assert gas == pytest.approx(13253.6, abs=0.05)
+    assert gas + inertia + 1.6 * 9.81 == pytest.approx(7533.9, rel=0.005)
+
+
+def test_khurmi_gupta_15_7():
+    # Khurmi & Gupta, Theory of Machines, ex. 15.7: horizontal engine, crank radius 300 mm, rod 1.2 m, bore 0.5 m,
+    # 250 kg, 250 rpm, 60 deg past the inner centre, 0.35 N/mm^2: load 68.73 kN, thrust in the rod 50.62 kN, tangential
+    # force 48.28 kN, turning moment 14.484 kN*m; on the way piston effort 49.424 kN, rod at 12.5 deg, slide bars
+    # 10.96 kN (those three from memory).
+    angle, speed = math.radians(60.0), 250 * RPM
+    gas = forces.gas_force(0.35e6, 0.0, 0.5)
+    assert gas == pytest.approx(68.73e3, abs=10.0)
+    acceleration = kinematics.piston_acceleration(angle, 0.6, 1.2, speed)
+    tilt = kinematics.rod_angle(angle, 0.6, 1.2)
+    assert math.degrees(tilt) == pytest.approx(12.5, abs=0.05)
+    assert gas + forces.inertia_force(250.0, acceleration) == pytest.approx(49.424e3, rel=0.001)
+    thrust = forces.rod_axial_force(gas, 250.0, acceleration, tilt)
+    assert thrust == pytest.approx(50.62e3, rel=0.001)
+    assert forces.side_force(gas, 250.0, acceleration, tilt) == pytest.approx(10.96e3, rel=0.001)
+    pin = forces.crank_pin_force(thrust, angle, tilt, 0.0, 0.6, speed)
+    assert pin.tangential_n == pytest.approx(48.28e3, rel=0.001)
+    moment = crank_torque.cylinder_torque(angle, 0.35e6, 0.0, 0.5, 0.6, 1.2, speed, 250.0)
+    assert moment == pytest.approx(14.484e3, rel=0.001)
+
+
 def test_khurmi_gupta_15_11():
     # Khurmi & Gupta, Theory of Machines, ex. 15.11, p. 537: petrol engine, vertical, D 100 S 120 l 250 mm,
     # 1.1 kg, 2000 rpm, 20 deg past the top, 700 kPa.  Weight is the book's; the code leaves it out.
@@ -128,6 +184,16 @@ def test_khurmi_gupta_15_15():
     assert found.other_distance_m * 1e3 == pytest.approx(2.33, abs=0.005)
     assert found.small_end_mass_kg == pytest.approx(0.17, abs=0.005)
     assert found.other_mass_kg == pytest.approx(14.83, abs=0.005)
+
+
+def test_two_masses_move_as_the_rod_does():
+    # What makes two masses stand for a rod: mass, centre of gravity and moment about it (Khurmi & Gupta, ch. 15).
+    mass, radius, distance = 0.52, 0.046, 0.097
+    found = forces.equivalent_masses(mass, radius, distance)
+    assert found.small_end_mass_kg + found.other_mass_kg == pytest.approx(mass)
+    assert found.small_end_mass_kg * distance == pytest.approx(found.other_mass_kg * found.other_distance_m)
+    moment = found.small_end_mass_kg * distance**2 + found.other_mass_kg * found.other_distance_m**2
+    assert moment == pytest.approx(mass * radius**2)
 
 
 @pytest.mark.parametrize(("rpm", "inertia"), [(2200, 6413.0), (3000, 11926.0)])
