@@ -10,6 +10,7 @@ from dataclasses import replace
 from math import hypot, pi
 from typing import TYPE_CHECKING, Any
 
+from enginelimits.description.contents import ethanol_contents
 from enginelimits.description.filled import Filled, Input, Scalar
 from enginelimits.description.values import Chance, Curve, Value, thread
 from enginelimits.errors import InputError, Problem
@@ -41,7 +42,7 @@ _ORDER = (
     ),
     *("compressors", "turbines", "superchargers", "intercoolers", "boost_onsets", "tanks", "fuels"),
     *("fuel_systems", "frictions", "volumetric_efficiencies", "combustion", "walls", "charges", "ignitions"),
-    *("knocks", "exhausts", "preignitions"),
+    *("knocks", "exhausts", "preignitions", "protections"),
     *("coolings", "lubrications", "oils", "drivelines", "clutches"),
     *("axles", "uses", "dynos", "vehicles"),
 )
@@ -385,6 +386,8 @@ class _Filling:
         if most is not None and inside not in self.given:
             self.inputs[inside] = _at_most(self.inputs[inside], most)
         self._copy(total, inside)
+        for made in ethanol_contents(self.inputs):
+            self._put(made)
 
     def _on_research_scale(self, path: str, motor: str) -> None:
         """Pump octane becomes research octane: by motor octane if known, else by the usual distance."""

@@ -332,6 +332,7 @@ class DirectInjection(Part):
     rated_at: Annotated[Value | None, Physical("pressure", 1e6, 1e8, "100 bar", "difference")] = None
     share: Annotated[Value | None, Share(such_as="40 %")] = None
     window: Annotated[Value | None, Physical("angle", 0.3, 7.0, "220 deg")] = None
+    pump_delivery: Annotated[Value | None, Physical("volume", 1e-9, 1e-5, "250 mm^3")] = None  # a crank revolution
 
 
 class LiftPump(Part):
@@ -381,9 +382,7 @@ class Anchors(Part):
 
 
 class Sensors(Part):
-    manifold_pressure_range: Annotated[
-        Value | None, Physical("pressure", 5e4, 1.5e6, "2.5 bar", "absolute")
-    ] = None
+    manifold_pressure_range: Annotated[Value | None, Physical("pressure", 5e4, 1.5e6, "2.5 bar", "absolute")] = None
     air_meter_range: Annotated[Value | None, Physical("mass flow", 0.01, 3.0, "250 g/s")] = None
 
 

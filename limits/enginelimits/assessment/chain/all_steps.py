@@ -8,6 +8,7 @@ from enginelimits.assessment.chain import (
     bearings,
     bolts,
     burn,
+    control,
     crank,
     driveline,
     fuel,
@@ -19,5 +20,5 @@ from enginelimits.assessment.chain import (
 )
 from enginelimits.assessment.columns import Step
 
-_TOPICS = (air, fuel, burn, output, crank, rods, bolts, pistons, joints, bearings, supply, driveline, around)
+_TOPICS = (air, fuel, burn, output, crank, rods, bolts, pistons, joints, bearings, supply, control, driveline, around)
 STEPS: tuple[Step, ...] = tuple(step for topic in _TOPICS for step in topic.STEPS)

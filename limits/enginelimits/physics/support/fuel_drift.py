@@ -232,14 +232,14 @@ def margin_left(knock_margin: Array, octane_lost: Array) -> Array:
     return knock_margin - octane_lost
 
 
-@valid(use=(0.0, 1e3), volume_ratio=(0.5, 2.0))
+@valid(volume_ratio=(0.5, 2.0))
 def use_by_volume(use: Array, volume_ratio: Array) -> Array:
     """Use of a pump once the fuel takes another volume for the same air.
 
     Parameters
     ----------
     use : array
-        On the fuel that it is known for. [1] Valid 0 to 1e3.
+        On the fuel that it is known for; infinite where the pump gives nothing. [1]
     volume_ratio : array
         Volume over that of the known fuel. [1] Valid 0.5 to 2.
 

@@ -113,6 +113,38 @@ def flow_available(
     return rated_flow_m3_s * share / (1.0 - rated_pressure_pa / stall_pressure_pa)
 
 
+@valid(system_voltage_v=(6.0, 20.0), wiring_drop_v=(0.0, 6.0))
+def voltage_at_pump(system_voltage_v: Array, wiring_drop_v: Array) -> Array:
+    """Voltage that the lift pump sees: the system's less what wires and relay take.
+
+    Parameters
+    ----------
+    system_voltage_v : array
+        With the engine running. [V] Valid 6 to 20.
+    wiring_drop_v : array
+        From battery to pump and back, at full flow. [V] Valid 0 to 6.
+
+    Returns
+    -------
+    voltage_v : array
+        Broadcast of the arguments. [V]
+
+    Equation
+    --------
+    system_voltage_v - wiring_drop_v
+
+    Source
+    ------
+    common-practice
+
+    Examples
+    --------
+    >>> voltage_at_pump(13.8, 0.5)
+    13.3
+    """
+    return system_voltage_v - wiring_drop_v
+
+
 @valid(required_m3_s=(0.0, 1e-3), available_m3_s=(-1e-3, 2e-3))
 def use(required_m3_s: Array, available_m3_s: Array) -> Array:
     """Fuel required over fuel that the pump can give; infinite where it can give none.
