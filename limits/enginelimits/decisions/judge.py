@@ -14,7 +14,7 @@ from enginelimits.decisions.findings import Spoken, finding_of, spoken
 from enginelimits.decisions.ground import AssessmentGround
 from enginelimits.decisions.notices import notices_for, questions_for
 from enginelimits.decisions.stacking import verdict_of
-from enginelimits.decisions.strength import strength_anchor, with_strength
+from enginelimits.decisions.strength import Kept, strength_anchor, with_strength
 from enginelimits.decisions.verdict import Finding, Judgement, LayerUsed, NotJudged
 from enginelimits.description.fill import filled
 from enginelimits.description.filled import Filled
@@ -73,9 +73,14 @@ def evaluated(
     shop: Shop | None = None,
     engine: str = "auto",
     mountain_m: float | None = None,
+    anchor: tuple[Kept, ...] | None = None,
 ) -> Evaluated:
-    """Fill, anchor and assess a description, and evaluate the rules on it."""
-    anchor = strength_anchor(build, catalogue, seed=seed, shop=shop)
+    """Fill, anchor and assess a description, and evaluate the rules on it.
+
+    ``anchor`` is what :func:`strength_anchor` gave for the build before it was edited; found here without one.
+    """
+    if anchor is None:
+        anchor = strength_anchor(build, catalogue, seed=seed, shop=shop)
     described = with_strength(filled(build, shop=shop), anchor)
     assessment = assess(described, samples=samples, seed=seed, shop=shop, mountain_m=mountain_m)
     return Evaluated(described, assessment, evaluate(catalogue, AssessmentGround(assessment), engine=engine))
@@ -91,11 +96,12 @@ def judge(
     as_of: date | None = None,
     engine: str = "auto",
     mountain_m: float | None = None,
+    anchor: tuple[Kept, ...] | None = None,
 ) -> Judgement:
-    """Fill, assess and judge a description."""
+    """Fill, assess and judge a description; ``anchor`` as :func:`evaluated` takes it."""
     catalogue = catalogue or load_catalogue(as_of=as_of)
     described, assessment, evaluation = evaluated(
-        build, catalogue, samples=samples, seed=seed, shop=shop, engine=engine, mountain_m=mountain_m
+        build, catalogue, samples=samples, seed=seed, shop=shop, engine=engine, mountain_m=mountain_m, anchor=anchor
     )
     judged = judgement_of(assessment, described, catalogue, evaluation, as_of or date.today())
     if not catalogue.overrides:
