@@ -45,7 +45,8 @@ GIVEN_OTHERWISE = {
 # A ratio of the two whatever they measure: they must share a unit, which their names cannot say.
 # Yes and no count as one and nil.
 OF_ANY_UNIT = {("over_standard", "as_built"), ("over_standard", "standard"), ("allowed_for_build", "built_for_boost"),
-               ("preload_left", "reused"), ("crown_temperature", "oil_jets")}
+               ("preload_left", "reused"), ("crown_temperature", "oil_jets"),
+               ("crown_heat_to_oil", "oil_jets"), ("oil_temperature", "oil_cooler")}
 # What no shipped class states, and a workshop's own may.
 OF_A_WORKSHOP = {"class.rod_bolt.load_share": "1"}
 

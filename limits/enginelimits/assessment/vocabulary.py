@@ -3,11 +3,24 @@
 from __future__ import annotations
 
 from enginelimits.assessment.quantity_kind import QuantityKind, Worse
-from enginelimits.assessment.words import air, around, bearings, bolts, burn, driveline, fuel, joints, output, pistons, rods
+from enginelimits.assessment.words import (
+    air,
+    around,
+    bearings,
+    bolts,
+    burn,
+    driveline,
+    fuel,
+    heat,
+    joints,
+    output,
+    pistons,
+    rods,
+)
 
 __all__ = ("QUANTITIES", "QuantityKind", "Worse", "printed")
 
-_TOPICS = (output, air, fuel, burn, rods, bolts, pistons, joints, bearings, driveline, around)
+_TOPICS = (output, air, fuel, burn, rods, bolts, pistons, joints, bearings, driveline, heat, around)
 QUANTITIES: dict[str, QuantityKind] = {word.id: word for topic in _TOPICS for word in topic.words()}
 
 

@@ -43,7 +43,8 @@ _ORDER = (
     *("compressors", "turbines", "superchargers", "intercoolers", "boost_onsets", "tanks", "fuels"),
     *("fuel_systems", "frictions", "volumetric_efficiencies", "combustion", "walls", "charges", "ignitions"),
     *("knocks", "exhausts", "preignitions", "protections"),
-    *("coolings", "lubrications", "oils", "drivelines", "clutches"),
+    *("coolings", "lubrications", "sumps", "crankcases", "duties", "oils"),
+    *("drivelines", "clutches"),
     *("axles", "uses", "dynos", "vehicles"),
 )
 

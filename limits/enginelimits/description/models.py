@@ -403,6 +403,7 @@ class Oil(Part):
     grade: Annotated[str | None, Text("a viscosity grade such as `5W-40`", r"(\d{1,2}W-?)?\d{1,2}", 8)] = None
     category: Annotated[str | None, Words] = None
     sump: Annotated[str | None, Choice(("standard", "baffled", "accumulator", "dry"))] = None
+    breather: Annotated[str | None, Choice(("standard", "enlarged"))] = None
 
 
 class DrivelineLoss(Part):

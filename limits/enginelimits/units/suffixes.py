@@ -36,6 +36,7 @@ SUFFIXES: Mapping[str, str] = MappingProxyType(
         "n_m": "N/m",
         "pa_s": "Pa*s",
         "pa_s_m": "Pa*s/m",
+        "w_k": "W/K",
         "w_m2": "W/m^2",
         "w_m3": "W/m^3",
         "w_m2k": "W/(m^2*K)",

@@ -12,6 +12,7 @@ from enginelimits.assessment.chain import (
     crank,
     driveline,
     fuel,
+    heat,
     joints,
     output,
     pistons,
@@ -20,5 +21,7 @@ from enginelimits.assessment.chain import (
 )
 from enginelimits.assessment.columns import Step
 
-_TOPICS = (air, fuel, burn, output, crank, rods, bolts, pistons, joints, bearings, supply, control, driveline, around)
+_TOPICS = (
+    air, fuel, burn, output, crank, rods, bolts, pistons, joints, bearings, supply, control, driveline, heat, around,
+)
 STEPS: tuple[Step, ...] = tuple(step for topic in _TOPICS for step in topic.STEPS)
