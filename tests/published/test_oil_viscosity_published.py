@@ -10,14 +10,14 @@ CELSIUS = 273.15
 
 
 @pytest.mark.parametrize(
-    ("cold", "hot", "index"),
-    # ASTM D2270, procedure B, both worked examples: 22.83 and 5.05 mm^2/s give 156.37, rounded 156; 53.47 and 7.80 give
-    # 111 (the second's index from memory).
-    [(22.83, 5.05, 156.37), (53.47, 7.80, 111.2)],
+    ("cold", "hot", "index", "tolerance"),
+    # ASTM D2270, procedure B, both worked examples: 22.83 and 5.05 mm^2/s give 156.37; 53.47 and 7.80 give 111, which is
+    # rounded and from memory.  The reference oil is a quadratic here and a table there, a part in a thousand; half an
+    # index is 0.3 % of the viscosity.
+    [(22.83, 5.05, 156.37, 1e-3), (53.47, 7.80, 111.0, 4e-3)],
 )
-def test_viscosity_index_of_the_standard(cold, hot, index):
-    # The reference oil is a quadratic here and a table there: a part in a thousand.
-    assert oil_viscosity.viscosity_at_40(hot * 1e-6, index) * 1e6 == pytest.approx(cold, rel=2e-3)
+def test_viscosity_index_of_the_standard(cold, hot, index, tolerance):
+    assert oil_viscosity.viscosity_at_40(hot * 1e-6, index) * 1e6 == pytest.approx(cold, rel=tolerance)
 
 
 def test_reference_oil_of_the_standard():
