@@ -11,9 +11,9 @@ CELSIUS = 273.15
 
 @pytest.mark.parametrize(
     ("cold", "hot", "index", "tolerance"),
-    # ASTM D2270, procedure B, both worked examples: 22.83 and 5.05 mm^2/s give 156.37; 53.47 and 7.80 give 111, which is
-    # rounded and from memory.  The reference oil is a quadratic here and a table there, a part in a thousand; half an
-    # index is 0.3 % of the viscosity.
+    # ASTM D2270, procedure B, both worked examples: 22.83 and 5.05 mm^2/s give 156.37; 53.47 and 7.80 give 111, which
+    # is rounded and from memory.  The reference oil is a quadratic here and a table there, a part in a thousand; half
+    # an index is 0.3 % of the viscosity.
     [(22.83, 5.05, 156.37, 1e-3), (53.47, 7.80, 111.0, 4e-3)],
 )
 def test_viscosity_index_of_the_standard(cold, hot, index, tolerance):
