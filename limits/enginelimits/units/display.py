@@ -175,9 +175,12 @@ def _temperature(value: float, system: System, kind: str, hint: str) -> str:
 def _special(value: float, unit: str, system: System, hint: str) -> _Step | None:
     """The trade's unit where a quantity has one of its own."""
     if unit == "Pa" and any(
-        word in hint for word in ("stress", "strength", "bearing_pressure", "bearing.", "modulus")
+        word in hint
+        for word in ("stress", "strength", "bearing_pressure", "boss_pressure", "skirt_pressure", "bearing.", "modulus")
     ):
-        return _Step(0.0, "GPa", 0) if abs(value) >= 1e10 else _Step(0.0, "MPa", 0)
+        if abs(value) >= 1e10:
+            return _Step(0.0, "GPa", 0)
+        return _Step(0.0, "MPa", 0 if abs(value) >= 1e7 else 1)
     if unit == "m/s" and ("road" in hint or "vehicle" in hint):
         return _Step(0.0, "mph" if system == "us" else "km/h", 0)
     if unit == "m/s" and system == "us" and "piston" in hint:
