@@ -75,7 +75,8 @@ def test_stronger_shafts_bear_more_and_change_no_load() -> None:
 
 @pytest.mark.parametrize(("use", "tyre", "least", "most"), [
     # Common practice, no source: on road tyres axles rarely break; a launch on slicks breaks standard ones.
-    ("street", "road", 0.0, 0.9), ("spirited", "road", 0.0, 0.9), ("track", "road", 0.0, 0.9), ("drag", "slick", 1.2, 9.0),
+    ("street", "road", 0.0, 0.9), ("spirited", "road", 0.0, 0.9), ("track", "road", 0.0, 0.9),
+    ("drag", "slick", 1.2, 9.0),
 ])
 def test_axles_as_the_trade_knows_them(use: str, tyre: str, least: float, most: float) -> None:
     assert least <= worst("axle.torque_use", USE=use, TYRE=tyre, CLUTCH="420") <= most
