@@ -161,6 +161,7 @@ def crown_heat_to_oil(
     crown_oil_heat_w=(0.0, 3e5),
     friction_heat_w=(0.0, 1e6),
     friction_to_coolant=(0.0, 1.0),
+    wall_factor=(0.3, 3.0),
 )
 def coolant_heat(
     fuel_power_w: Array,
@@ -170,6 +171,7 @@ def coolant_heat(
     crown_oil_heat_w: Array,
     friction_heat_w: Array,
     friction_to_coolant: Array,
+    wall_factor: Array = 1.0,
 ) -> Array:
     """Heat to the coolant at full load: walls and ports, less what manifold and oil carry off, with piston friction.
 
@@ -189,6 +191,8 @@ def coolant_heat(
         Of all friction. [W] Valid 0 to 1e6.
     friction_to_coolant : array
         Part of it that goes through the bores. [1] Valid 0 to 1.
+    wall_factor : array
+        On walls and ports, for what test beds find beyond this sum. [1] Valid 0.3 to 3.
 
     Returns
     -------
@@ -198,7 +202,7 @@ def coolant_heat(
     Equation
     --------
     walls = fuel_power_w * wall_share - (1 - port_share) * exhaust_side_heat_w
-    walls - crown_oil_heat_w + friction_to_coolant * friction_heat_w
+    wall_factor * walls - crown_oil_heat_w + friction_to_coolant * friction_heat_w
 
     Source
     ------
@@ -210,7 +214,7 @@ def coolant_heat(
     77100
     """
     walls = fuel_power_w * wall_share - (1.0 - np.asarray(port_share)) * exhaust_side_heat_w
-    return walls - crown_oil_heat_w + friction_to_coolant * friction_heat_w
+    return wall_factor * walls - crown_oil_heat_w + friction_to_coolant * friction_heat_w
 
 
 @valid(
