@@ -41,7 +41,7 @@ class Bench:
     ) -> None:
         self.build, self.catalogue = build, catalogue
         self.samples, self.seed, self.shop, self.as_of = samples, seed, shop, as_of
-        self._anchor = strength_anchor(build, catalogue, seed=seed, shop=shop)
+        self._anchor = strength_anchor(build, catalogue, shop=shop)
         self._kept: dict[tuple[str, int], Judgement] = {}
 
     def judged(self, edits: Edits = (), *, samples: int | None = None) -> Judgement:

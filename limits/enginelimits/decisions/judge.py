@@ -80,7 +80,7 @@ def evaluated(
     ``anchor`` is what :func:`strength_anchor` gave for the build before it was edited; found here without one.
     """
     if anchor is None:
-        anchor = strength_anchor(build, catalogue, seed=seed, shop=shop)
+        anchor = strength_anchor(build, catalogue, shop=shop)
     described = with_strength(filled(build, shop=shop), anchor)
     assessment = assess(described, samples=samples, seed=seed, shop=shop, mountain_m=mountain_m)
     return Evaluated(described, assessment, evaluate(catalogue, AssessmentGround(assessment), engine=engine))

@@ -32,6 +32,8 @@ if TYPE_CHECKING:
 
 # Draws of each part that are put to the test, whatever the number of samples, so that the typical value hangs on none
 POOL = 96
+# and of whatever seed
+POOL_SEED = 1
 # With fewer left the class and the engine disagree, and a median of them says nothing
 LEAST_KEPT = 8
 # Every so many of the speeds: loads run smoothly between them
@@ -45,14 +47,13 @@ class Kept:
     part: str
     rows: tuple[int, ...]
     of: int
-    seed: int
 
     @property
     def share(self) -> float:
         return len(self.rows) / self.of
 
 
-def strength_anchor(build: Build, catalogue: Catalogue, *, seed: int, shop: Shop | None = None) -> tuple[Kept, ...]:
+def strength_anchor(build: Build, catalogue: Catalogue, *, shop: Shop | None = None) -> tuple[Kept, ...]:
     """The draws of each factory part that its maker's own engine leaves; empty without the maker's figures."""
     parts = _factory_parts(filled(build.as_read, shop=shop))
     standard = standard_build(build, parts)
@@ -69,7 +70,7 @@ def strength_anchor(build: Build, catalogue: Catalogue, *, seed: int, shop: Shop
     asked = {id_: rule for id_, rule in judged.items() if rule.strength_of in parts}
     if not asked:
         return ()
-    assessment = assess(pool, samples=POOL, seed=seed, speeds=speeds, shop=shop)
+    assessment = assess(pool, samples=POOL, seed=POOL_SEED, speeds=speeds, shop=shop)
     settled = {id_: "clear" for id_ in judged if id_ not in asked}
     outcomes = evaluate(catalogue, AssessmentGround(assessment), engine="plain", outcomes=settled).outcomes
     kept = []
@@ -80,7 +81,7 @@ def strength_anchor(build: Build, catalogue: Catalogue, *, seed: int, shop: Shop
                 worse |= (outcomes[id_].grade[0, 1:] > NOTE) & outcomes[id_].judged[0, 1:]
         rows = tuple(int(row) for row in np.flatnonzero(~worse))
         if len(rows) >= LEAST_KEPT and len(rows) < POOL:
-            kept.append(Kept(part, rows, POOL, seed))
+            kept.append(Kept(part, rows, POOL))
     return tuple(kept)
 
 
@@ -101,7 +102,7 @@ def with_strength(described: Filled, anchor: tuple[Kept, ...]) -> Filled:
 
 
 def _from_pool(given: Input, kept: Kept) -> Input:
-    whole = drawn(given, kept.of, kept.seed)[1:]
+    whole = drawn(given, kept.of, POOL_SEED)[1:]
     pool = whole[list(kept.rows)]
     low, high = (float(v) for v in np.percentile(pool, (5, 95)))
     # by how far the median moved, so that the pool's own scatter moves nothing
