@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from enginelimits.assessment.columns import Step
 from enginelimits.physics.combustion import preignition
+from enginelimits.physics.cycle import torque_cap
 from enginelimits.physics.mechanics import friction
 from enginelimits.physics.support import health
 
@@ -27,8 +28,14 @@ PREIGNITION = (
           "zone_end_rad_s": f"{ZONE}.zone_end"}),
     Step(("preignition.torque_cap",), friction.brake_torque,
          {"brake_mean_effective_pressure_pa": "preignition.allowed", "displacement_m3": "engine.displacement"}),
-    Step(("engine.torque_cap",), preignition.torque_cap,
-         {"zone_torque_nm": "preignition.torque_cap", "clutch_capacity_nm": "driveline.clutch_capacity",
+    Step(("rod.torque_cap",), torque_cap.torque_of_rods,
+         {"torque_nm": "crank.torque", "compression_n": "rod.compression", "capacity_n": "rod.column_capacity",
+          "gas_pressure_pa": "cylinder.peak_gauge_pressure", "bore_m": "engine.bore"}),
+    Step(("piston.land_torque_cap",), torque_cap.torque_of_lands,
+         {"torque_nm": "crank.torque", "land_use": "piston.land_use"}),
+    Step(("engine.torque_cap",), torque_cap.torque_cap,
+         {"zone_torque_nm": "preignition.torque_cap", "rod_torque_nm": "rod.torque_cap",
+          "land_torque_nm": "piston.land_torque_cap", "clutch_capacity_nm": "driveline.clutch_capacity",
           "gearbox_rating_nm": "driveline.gearbox_rating", "speed_rad_s": "engine.speed",
           "zone_end_rad_s": f"{ZONE}.open_end"}),
 )

@@ -21,7 +21,8 @@ def words() -> tuple[QuantityKind, ...]:
           varies=False, root="condition"),
         q("condition.compression_spread", "1", "high",
           "Highest less lowest cylinder compression, over the highest.", varies=False, root="condition"),
-        q("engine.torque_cap", "N*m", "low", "Least of what pre-ignition zone, clutch and gearbox allow."),
+        q("engine.torque_cap", "N*m", "low", "Least torque at which pre-ignition zone, rods, lands, clutch or "
+          "gearbox have nothing to spare."),
         q("piston.mean_speed", "m/s", "none", "Mean piston speed at this speed.", detail=True,
           root="engine speed"),
         q("indicated.mean_effective_pressure", "Pa", "none", "Gross: compression and expansion strokes."),

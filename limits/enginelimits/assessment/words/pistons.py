@@ -35,6 +35,8 @@ def words() -> tuple[QuantityKind, ...]:
         q("piston.land_yield_strength", "Pa", "none", "Of the alloy at the ring belt's temperature.", detail=True),
         q("piston.land_stress", "Pa", "high", "At the root of the second land, without notch; good to a third.",
           detail=True, root="gas load"),
+        q("piston.land_torque_cap", "N*m", "none", "Torque at which the second land is stressed to its hot strength.",
+          detail=True),
         q("piston.land_use", "1", "high", "Second land: stress over hot fatigue strength; good to a third.",
           root="gas load"),
         q("piston.land_event_use", "1", "high", "Second land under one knock event of 200 bar, over hot yield.",

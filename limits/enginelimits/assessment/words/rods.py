@@ -71,6 +71,8 @@ def words() -> tuple[QuantityKind, ...]:
         q("rod.small_end_stress_mean", "Pa", "none", "Mean of pull and push, with the bush.", detail=True),
         q("rod.small_end_fatigue_margin", "1", "low", "Eye of the small end, over the cycle, with mean stress.",
           root="engine speed"),
+        q("rod.torque_cap", "N*m", "none", "Torque at which the rods are pressed to their capacity as columns.",
+          detail=True),
         q("rod.event_use", "1", "high", "Column use under one knock event of 200 bar.", varies=False,
           event=True, root="gas load"),
     )
