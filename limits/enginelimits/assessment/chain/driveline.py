@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
+from typing import Any
+
 from enginelimits.assessment.columns import Step
 from enginelimits.physics.support import driveline, launch
 
@@ -12,7 +15,7 @@ GRIP = {"tyre_friction": "class.vehicle.tyre_friction", "mass_kg": "vehicle.mass
 STANDARD_GRIP = {**GRIP, "tyre_friction": "class.vehicle.road_tyre_friction"}
 AXLE = {"driven_share": "class.driveline.driven_share",
         "height_over_wheelbase": "class.vehicle.height_over_wheelbase"}
-BY_DRIVE = (
+BY_DRIVE: tuple[tuple[str, Callable[..., Any], Mapping[str, str]], ...] = (
     ("rear", launch.rear_grip_torque, AXLE),
     ("front", launch.front_grip_torque, AXLE),
     ("all", launch.all_wheel_grip_torque, {}),
