@@ -174,8 +174,8 @@ def test_crankcase_pressure_grows_into_the_trades_bands() -> None:
 
 def test_exhaust_behind_a_turbine() -> None:
     # Gupta, ex. 15.6: compressor from 290 K to 86 degC, exhaust of 850 K, air to fuel 20, heat capacities
-    # 1.005 and 1.15; the turbine ends at 502 degC and the compressor takes 76.6 % of its work, so that taking no more than that leaves
-    # 850 - 0.766 x (850 - 775.15)
+    # 1.005 and 1.15; the turbine ends at 502 degC and the compressor takes 76.6 % of its work, so that taking no more
+    # than that leaves 850 - 0.766 x (850 - 775.15)
     work = 0.20 * 1005.0 * (359.15 - 290.0)
     got = engine_heat.catalyst_temperature(850.0, 0.20, 0.01, 1150.0, work, 0.0)
     assert got == pytest.approx(850.0 - 0.766 * (850.0 - 775.15), abs=0.6)  # the book rounds to whole degrees
