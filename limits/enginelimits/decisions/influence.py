@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any
-
 import numpy as np
 from numpy.typing import NDArray
 
-from enginelimits.assessment.results import Assessment
+from enginelimits.decisions.draws import input_draws, quantity_draws
 from enginelimits.decisions.verdict import Because, Judgement
 from enginelimits.description.filled import Input
 from enginelimits.rules.grades import severity
@@ -42,11 +40,11 @@ def _weights(judgement: Judgement) -> dict[str, float]:
         # Of equally grave findings the first counts a little more, so that the list follows the page.
         gravity = severity(finding.grade) + 1.0 / (1 + place)
         for because in finding.because:
-            values = _draws_of_quantity(assessment, because) if drawn else None
+            values = quantity_draws(assessment, because) if drawn else None
             for given in _beneath(judgement, because):
                 if given.basis != "assumed":
                     continue
-                draws = _draws_of_input(assessment, given.path) if values is not None else None
+                draws = input_draws(assessment, given.path) if values is not None else None
                 if values is not None and draws is not None:
                     share = _rank_correlation(draws, values)
                 else:
@@ -63,40 +61,6 @@ def _beneath(judgement: Judgement, because: Because) -> Iterator[Input]:
         given = judgement.filled.get(path)
         if given is not None:
             yield given
-
-
-def _draws_of_quantity(assessment: Assessment, because: Because) -> NDArray[np.float64] | None:
-    """The draws of a quantity at the place of its comparison."""
-    column = assessment.columns.get(because.name)
-    if column is None or column.si is None or isinstance(column.si, str | bool):
-        return None
-    at = because.at
-    ambient = (
-        assessment.ambients.index(at.ambient) if at is not None and at.ambient in assessment.ambients else 0
-    )
-    speed = 0
-    if at is not None and at.engine_speed is not None and assessment.speeds:
-        speed = int(np.argmin(np.abs(np.array(assessment.speeds) - at.engine_speed)))
-    return _drawn(column.si, ambient, speed)
-
-
-def _draws_of_input(assessment: Assessment, path: str) -> NDArray[np.float64] | None:
-    column = assessment.columns.get(path)
-    if column is None or column.si is None or isinstance(column.si, str):
-        return None
-    return _drawn(column.si, 0, 0)
-
-
-def _drawn(si: Any, ambient: int, speed: int) -> NDArray[np.float64] | None:
-    """The draws, without the typical row, at one ambient and speed; None for what was not drawn."""
-    try:
-        array = np.asarray(si, dtype=float)
-    except (TypeError, ValueError):
-        return None
-    if array.ndim < 2 or array.shape[1] < 2:
-        return None
-    array = array[min(ambient, array.shape[0] - 1), 1:]
-    return array if array.ndim == 1 else array[:, min(speed, array.shape[1] - 1)]
 
 
 def _rank_correlation(one: NDArray[np.float64], other: NDArray[np.float64]) -> float:

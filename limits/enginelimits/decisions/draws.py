@@ -1,0 +1,61 @@
+"""The draws behind a judgement: of an input, and of a quantity at the place where a finding speaks of it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from enginelimits.assessment.results import Assessment, At
+from enginelimits.decisions.verdict import Because
+
+FloatArray = NDArray[np.float64]
+
+
+def quantity_draws(assessment: Assessment, because: Because) -> FloatArray | None:
+    """The draws of a quantity at the place of its comparison, without the typical row; None for what was not drawn."""
+    column = assessment.columns.get(because.name)
+    if column is None or column.si is None or isinstance(column.si, str | bool):
+        return None
+    return _drawn(column.si, *place_of(assessment, because.at))
+
+
+def input_draws(assessment: Assessment, path: str) -> FloatArray | None:
+    """The draws of an input, without the typical row; None for what was not drawn."""
+    column = assessment.columns.get(path)
+    if column is None or column.si is None or isinstance(column.si, str):
+        return None
+    return _drawn(column.si, 0, 0)
+
+
+def typical_value(assessment: Assessment, name: str, at: At | None) -> float | None:
+    """A quantity of the typical build at a place, or the nearest one that was computed; None where it is not known."""
+    column = assessment.columns.get(name)
+    if column is None or column.si is None or isinstance(column.si, str | bool):
+        return None
+    ambient, speed = place_of(assessment, at)
+    known = np.where(np.asarray(column.outside) | ~np.asarray(column.applicable, dtype=bool), np.nan, column.si)
+    known = known.reshape((1,) * (3 - known.ndim) + known.shape) if known.ndim < 3 else known
+    value = float(known[min(ambient, known.shape[0] - 1), 0, min(speed, known.shape[2] - 1)])
+    return value if np.isfinite(value) else None
+
+
+def place_of(assessment: Assessment, at: At | None) -> tuple[int, int]:
+    """Ambient and speed of a place, as positions in the arrays; the nearest speed that was computed."""
+    ambient = assessment.ambients.index(at.ambient) if at is not None and at.ambient in assessment.ambients else 0
+    speed = 0
+    if at is not None and at.engine_speed is not None and assessment.speeds:
+        speed = int(np.argmin(np.abs(np.array(assessment.speeds) - at.engine_speed)))
+    return ambient, speed
+
+
+def _drawn(si: Any, ambient: int, speed: int) -> FloatArray | None:
+    try:
+        array = np.asarray(si, dtype=float)
+    except (TypeError, ValueError):
+        return None
+    if array.ndim < 2 or array.shape[1] < 2:
+        return None
+    array = array[min(ambient, array.shape[0] - 1), 1:]
+    return array if array.ndim == 1 else array[:, min(speed, array.shape[1] - 1)]
