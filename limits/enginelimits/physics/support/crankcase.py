@@ -53,8 +53,10 @@ def driving_pressure(pressure_pa: Array, crank_angle_rad: Array, barometer_pa: A
     trace = np.asarray(pressure_pa, dtype=float)
     least = _CRITICAL * np.asarray(barometer_pa, dtype=float)
     driving = np.where(trace > least[..., None], trace, 0.0)
-    steps = np.diff(crank_angle_rad)
-    return 0.5 * np.sum((driving[..., 1:] + driving[..., :-1]) * steps, axis=-1) / np.sum(steps)
+    steps = np.diff(np.asarray(crank_angle_rad, dtype=float))
+    # trapezia, as one weight a node
+    weights = 0.5 * (np.append(steps, 0.0) + np.append(0.0, steps))
+    return driving @ weights / np.sum(steps)
 
 
 @valid(

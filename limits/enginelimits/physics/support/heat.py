@@ -9,6 +9,7 @@ from enginelimits.physics.numerics.validity import valid
 
 # Terms of the series for cross-flow: enough for ten transfer units to 1e-9.
 SERIES_TERMS = 48
+NEGLIGIBLE = 1e-14
 
 # Backward equation of the saturation line, coefficients n1 to n10 of IAPWS-IF97, region 4.
 SATURATION = (
@@ -324,6 +325,9 @@ def cross_flow_effectiveness(transfer_units: Array, capacity_ratio: Array) -> Ar
     for n in range(1, SERIES_TERMS):
         term_a, term_b = term_a * ntu / n, term_b * other / n
         left_a, left_b = left_a - term_a, left_b - term_b
-        total = total + left_a * left_b
+        added = left_a * left_b
+        total = total + added
+        if np.max(added) < NEGLIGIBLE:
+            break
     # With one stream at constant temperature the series is 0/0; the limit is a plain exponential.
     return np.where(other > 1e-9, total / np.where(other > 1e-9, other, 1.0), 1.0 - np.exp(-ntu))[()]
