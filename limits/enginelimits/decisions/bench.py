@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from enginelimits.decisions.judge import DEFAULT_SAMPLES, DEFAULT_SEED, judge
-from enginelimits.decisions.strength import strength_anchor
+from enginelimits.decisions.strength import Kept, strength_anchor
 from enginelimits.decisions.verdict import Judgement
 from enginelimits.description.edits import edited
 from enginelimits.description.load import load_build
@@ -43,6 +43,11 @@ class Bench:
         self.samples, self.seed, self.shop, self.as_of = samples, seed, shop, as_of
         self._anchor = strength_anchor(build, catalogue, shop=shop)
         self._kept: dict[tuple[str, int], Judgement] = {}
+
+    @property
+    def anchor(self) -> tuple[Kept, ...]:
+        """What the strength anchor kept of the factory parts' draws."""
+        return self._anchor
 
     def judged(self, edits: Edits = (), *, samples: int | None = None) -> Judgement:
         """The build after the edits, judged; InputError where an edit does not fit or changes nothing."""
