@@ -21,7 +21,8 @@ def ishigami(x):
 
 def by_strata(generator, inputs, draws):
     """One draw in each of so many equal parts of (0, 1), as the program draws."""
-    return np.array([generator.permutation((np.arange(draws) + generator.random(draws)) / draws) for _ in range(inputs)])
+    edges = np.arange(draws)
+    return np.array([generator.permutation((edges + generator.random(draws)) / draws) for _ in range(inputs)])
 
 
 def indices(function, x):

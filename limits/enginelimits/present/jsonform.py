@@ -105,7 +105,8 @@ def _input(given: Input) -> dict[str, Any]:
     return data
 
 
-def _at(at: At | None) -> dict[str, Any] | None:
+def place_data(at: At | None) -> dict[str, Any] | None:
+    """Where on the map something was taken."""
     return None if at is None else {"engine_speed": at.engine_speed, "ambient": at.ambient}
 
 
@@ -115,7 +116,7 @@ def _quantity(result: QuantityResult) -> dict[str, Any]:
         "unit": result.unit,
         "low": finite(result.low),
         "high": finite(result.high),
-        "at": _at(result.at),
+        "at": place_data(result.at),
         "basis": result.basis,
         "status": result.status,
         "reason": result.reason,
@@ -174,7 +175,7 @@ def _because(because: Because) -> dict[str, Any]:
         because.kind: because.name,
         "value": finite(because.value),
         "unit": because.unit,
-        "at": _at(because.at),
+        "at": place_data(because.at),
         "limit": None
         if limit is None
         else {

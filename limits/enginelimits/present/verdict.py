@@ -77,20 +77,27 @@ def spoken(findings: Iterable[Finding]) -> tuple[Finding, ...]:
 
 
 def _headline(judgement: Judgement, system: System, full: bool) -> list[Node]:
+    figures = _figures(judgement, system, full)
+    return [
+        verdict_line(judgement, system),
+        *([figures] if figures is not None else []),
+        *mountain_lines(judgement.assessment, system),
+    ]
+
+
+def verdict_line(judgement: Judgement, system: System = "metric") -> Line:
+    """The verdict, what limits, and what it means; an open one never looks clear."""
     verdict = judgement.verdict
     sentence = _sentence(judgement)
     if verdict.grade == "clear" and not verdict.complete:
         # An open verdict must not look like a clear one, whatever its sentence says.
         said = sentence if NOTHING_YET in sentence.lower() else f"{NOTHING_YET.capitalize()}. {sentence}"
-        nodes: list[Node] = [line(Run("INCOMPLETE", "unknown"), f": {said}")]
-    else:
-        grade = Run(verdict.grade.upper(), GRADE_ROLES[verdict.grade])
-        if judgement.out_of_range and verdict.grade in ("note", "caution"):
-            # Beyond the formulas a mild grade is only what little could be said.
-            grade = Run(f"INCOMPLETE, so far {verdict.grade.upper()}", "unknown")
-        nodes = [line(grade, *_limiting(judgement, system), f". {sentence}")]
-    figures = _figures(judgement, system, full)
-    return [*nodes, *([figures] if figures is not None else []), *mountain_lines(judgement.assessment, system)]
+        return line(Run("INCOMPLETE", "unknown"), f": {said}")
+    grade = Run(verdict.grade.upper(), GRADE_ROLES[verdict.grade])
+    if judgement.out_of_range and verdict.grade in ("note", "caution"):
+        # Beyond the formulas a mild grade is only what little could be said.
+        grade = Run(f"INCOMPLETE, so far {verdict.grade.upper()}", "unknown")
+    return line(grade, *_limiting(judgement, system), f". {sentence}")
 
 
 def _sentence(judgement: Judgement) -> str:
@@ -138,12 +145,12 @@ def _figures(judgement: Judgement, system: System, full: bool) -> Line | None:
             place = at_text(result.at, system) if full or id_ in WITH_PLACE else ""
             spread = full or id_ in WITH_SPREAD
             said = result_text(result if spread else replace(result, low=None, high=None), system)
-            told.append(f"{words} {said if full else _short_range(said)}{' ' + place if place else ''}")
+            told.append(f"{words} {said if full else short_range(said)}{' ' + place if place else ''}")
     return line(Run("Figures: ", "muted"), "; ".join(told) + ".") if told else None
 
 
-def _short_range(text: str) -> str:
-    """``269 kW (249 to 289)`` for ``269 kW (249 to 289 kW)``."""
+def short_range(text: str) -> str:
+    """A value with its range, the unit once: ``269 kW (249 to 289)`` for ``269 kW (249 to 289 kW)``."""
     return _UNIT_IN_RANGE.sub(r" \1 (\2)", text)
 
 
@@ -333,7 +340,7 @@ def _assumed(judgement: Judgement, system: System, full: bool) -> list[Node]:
     if full:
         items = (Item("-", (Run(f"{g.path} {input_text(g, system)}", "assumed"),)) for g in told)
         return [Heading("Assumed, what weighs most first"), *items]
-    shown = [f"{given.path} {_short_range(input_text(given, system))}" for given in told]
+    shown = [f"{given.path} {short_range(input_text(given, system))}" for given in told]
     left = len(ranked) - len(shown)
     more = f"; and {left} more" if left else ""
     return [line(Run("Assumed: ", "strong"), Run("; ".join(shown), "assumed"), f"{more}.")]

@@ -1,0 +1,349 @@
+"""Which unknown, if it were measured, would change the verdict most: read off the draws that the verdict rests on.
+
+First what blocks a verdict, since that beats any range.  Then every input that was drawn, by three readings of the same
+draws: its first-order index in each decisive margin; how often the margin's limit is crossed in the lower and in the
+upper third of its draws; and the verdict as it would be with the input known to lie in one of its thirds.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from enginelimits.assessment.results import Assessment, At
+from enginelimits.assessment.vocabulary import QUANTITIES
+from enginelimits.decisions.draws import FloatArray, input_draws, quantity_draws
+from enginelimits.decisions.findings import Spoken, finding_of, spoken
+from enginelimits.decisions.first_order import FEWEST_DRAWS, Index, first_order, grouped, level_of_chance
+from enginelimits.decisions.grading import TAIL
+from enginelimits.decisions.judge import evaluated, judgement_of
+from enginelimits.decisions.measurements import Measurement, measurement_of
+from enginelimits.decisions.stacking import counts, governing_quantity, verdict_of
+from enginelimits.decisions.verdict import Because, Finding, Judgement
+from enginelimits.description.filled import Input
+from enginelimits.errors import InputError, Problem
+from enginelimits.rules.catalogue import Catalogue
+from enginelimits.rules.evaluate import Evaluation, RuleOutcome, reads
+from enginelimits.rules.grades import CAUTION, CLEAR, DECLINE, GRADES, NOTE, severity
+
+if TYPE_CHECKING:
+    from enginelimits.decisions.bench import Bench
+
+# Enough that an input with a twentieth of a margin's variance stands out of chance, at some 20 seconds a build.
+DEFAULT_SAMPLES = 256
+THIRDS = 3
+Mask = NDArray[np.bool_]
+
+
+@dataclass(frozen=True, slots=True)
+class Decisive:
+    """What a finding turns on: its leading quantity at the place where it speaks, or its grade where it has none."""
+
+    rule: str
+    title: str
+    grade: str
+    chance: float | None
+    limiting: bool
+    quantity: str | None
+    unit: str
+    value: float | str | bool | None
+    limit: float | str | bool | None
+    at: At | None
+
+
+@dataclass(frozen=True, slots=True)
+class Share:
+    """One input in one margin: its index there, the level of chance, and how often the limit is crossed in each third.
+
+    ``grades`` are what the rule would say with the input known to lie in each third, lowest first; of an input that is
+    yes or no there are two.  ``flips`` is the share of the draws that lie where that differs from what it says now.
+    """
+
+    margin: Decisive
+    index: Index
+    level: float
+    crossed: tuple[float, ...]
+    grades: tuple[str, ...]
+    flips: float
+
+
+@dataclass(frozen=True, slots=True)
+class Unknown:
+    """An input that was drawn and moves a decisive margin.
+
+    ``verdicts`` are those of the whole build with the input known to lie in each third, ``flips`` the share of the
+    draws where that differs from the verdict now.  ``removes`` is the part of the input's variance that the measurement
+    takes away, None where its scatter is not known.  ``worth`` is the largest index less what the measurement leaves.
+    """
+
+    given: Input
+    measurement: Measurement
+    removes: float | None
+    shares: tuple[Share, ...]
+    verdicts: tuple[str, ...]
+    flips: float
+    worth: float
+
+
+@dataclass(frozen=True, slots=True)
+class Blocking:
+    """An input that nobody gave and no class fills, with the rules that wait for it and the worst they could say."""
+
+    path: str
+    rules: tuple[tuple[str, str], ...]
+    could_be: str
+    measurement: Measurement
+
+
+@dataclass(frozen=True)
+class Measured:
+    """Everything that ``measure`` shows.  ``compared`` counts the pairs of margin and input that were looked at."""
+
+    judgement: Judgement
+    margins: tuple[Decisive, ...]
+    blocking: tuple[Blocking, ...]
+    unknowns: tuple[Unknown, ...]
+    unmeasured: tuple[Unknown, ...]
+    drawn: int
+    compared: int
+    groups: int
+
+
+def measure(bench: Bench) -> Measured:
+    """What to measure first on the build of a bench, from as many draws as the bench makes.
+
+    Raises InputError where too few draws are asked for to tell anything.
+    """
+    if bench.samples < FEWEST_DRAWS:
+        raise InputError([Problem(f"at least {FEWEST_DRAWS} draws, to tell an input from chance", str(bench.samples),
+                                  key="--samples", file="command line")])
+    found = evaluated(bench.build, bench.catalogue, samples=bench.samples, seed=bench.seed, shop=bench.shop,
+                      anchor=bench.anchor)
+    judgement = judgement_of(
+        found.assessment, found.described, bench.catalogue, found.evaluation, bench.as_of or date.today()
+    )
+    return weighed(judgement, found.evaluation, bench.catalogue)
+
+
+def weighed(judgement: Judgement, evaluation: Evaluation, catalogue: Catalogue) -> Measured:
+    """The inputs of a judged build by what measuring them would change."""
+    margins = tuple(margins_of(judgement))
+    voices = {voice.finding.rule: voice for voice in _voices(judgement, evaluation, catalogue)}
+    pairs = {m: tuple(_indices(m, judgement, voices[m.rule], catalogue)) for m in margins}
+    compared = sum(map(len, pairs.values()))
+    paths = {path for found in pairs.values() for path, _ in found}
+    telling: dict[str, list[tuple[Decisive, Index, float]]] = {}
+    for margin, found in pairs.items():
+        for path, index in found:
+            level = level_of_chance(index, compared)
+            if index.share > level:
+                telling.setdefault(path, []).append((margin, index, level))
+    unknowns = sorted((_unknown(path, told, judgement, voices) for path, told in telling.items()), key=_order)
+    groups = next((index.groups for found in pairs.values() for _, index in found if index.groups > THIRDS), 0)
+    return Measured(
+        judgement, margins, tuple(blocking(judgement, evaluation)),
+        tuple(u for u in unknowns if u.measurement.how), tuple(u for u in unknowns if not u.measurement.how),
+        len(paths), compared, groups,
+    )
+
+
+def margins_of(judgement: Judgement) -> Iterator[Decisive]:
+    """The margin of the limiting rule and of each finding at caution or worse that counts in the verdict."""
+    limiting = judgement.verdict.limiting
+    for finding in judgement.findings:
+        first = limiting is not None and finding.rule == limiting.rule
+        if not first and (severity(finding.grade) < CAUTION or not counts(finding)):
+            continue
+        lead = leading(finding)
+        quantity = lead.name if lead is not None and lead.kind == "quantity" else None
+        yield Decisive(
+            finding.rule, finding.title, finding.grade, finding.chance, first, quantity,
+            lead.unit if lead is not None else "1", lead.value if lead is not None else None,
+            lead.limit.value if lead is not None and lead.limit is not None else None,
+            lead.at if lead is not None else None,
+        )
+
+
+def leading(finding: Finding) -> Because | None:
+    """The comparison that a finding turns on."""
+    name = governing_quantity(finding)
+    return next((b for b in finding.because if b.name == name), next(iter(finding.because), None))
+
+
+def blocking(judgement: Judgement, evaluation: Evaluation) -> list[Blocking]:
+    """What is missing, worst first: by the grade that waits for it, then by how many rules do."""
+    waits: dict[str, list[RuleOutcome]] = {}
+    graver = {f.rule for f in judgement.findings if f.could_be is not None}
+    for id_ in (*(n.rule for n in judgement.not_judged), *sorted(graver)):
+        outcome = evaluation.outcomes[id_]
+        for path in outcome.missing:
+            waits.setdefault(path, []).append(outcome)
+    found = [
+        Blocking(path, tuple((o.rule.id, o.rule.title) for o in outcomes),
+                 GRADES[max(int(o.could_be[:, 0].max()) for o in outcomes)], measurement_of(path))
+        for path, outcomes in waits.items()
+    ]
+    return sorted(found, key=lambda b: (-severity(b.could_be), -len(b.rules), b.path))
+
+
+class _Voice(NamedTuple):
+    """A rule with its finding, its grade in each draw, and the worst that it may say."""
+
+    outcome: RuleOutcome
+    finding: Finding
+    grades: NDArray[np.int8]
+    usable: Mask
+    ceiling: int
+
+
+def _voices(judgement: Judgement, evaluation: Evaluation, catalogue: Catalogue) -> Iterator[_Voice]:
+    """Every rule that says something of the build or of some draw."""
+    assessment = judgement.assessment
+    told = {f.rule: f for f in judgement.findings}
+    heard = [spoken(o, assessment) for _, o in sorted(evaluation.outcomes.items())
+             if o.rule.id in told or (o.grade > CLEAR).any()]
+    for said in heard:
+        id_ = said.outcome.rule.id
+        finding = told.get(id_) or finding_of(said, heard, assessment, catalogue)
+        outcome = said.outcome
+        usable = (outcome.judged & (outcome.applies == 1)).all(axis=0)[1:]
+        yield _Voice(outcome, finding, outcome.grade.max(axis=0)[1:], usable, _ceiling(said, finding))
+
+
+def _ceiling(said: Spoken, finding: Finding) -> int:
+    """The worst grade that weak evidence leaves a rule."""
+    grade = severity(finding.grade)
+    if grade < said.uncapped:
+        return grade
+    bound = said.outcome.rule.bound or any(QUANTITIES[q].bound for q in said.quantities if q in QUANTITIES)
+    return max(grade, NOTE if bound else CAUTION if said.low_confidence else DECLINE)
+
+
+def _indices(
+    margin: Decisive, judgement: Judgement, voice: _Voice, catalogue: Catalogue
+) -> Iterator[tuple[str, Index]]:
+    """The index in a margin of each input that was drawn and lies beneath its rule."""
+    assessment = judgement.assessment
+    made = None
+    if margin.quantity is not None:
+        made = next((quantity_draws(assessment, b) for b in voice.finding.because if b.name == margin.quantity), None)
+        made = None if made is None or not np.isfinite(made).any() or np.nanmax(made) == np.nanmin(made) else made
+    if made is None:
+        # What turns on a word, or on a quantity that was not drawn, has nothing but its grade to go by.
+        made = np.where(voice.usable, voice.grades.astype(float), np.nan)
+    for path in sorted(_beneath(assessment, voice.outcome, catalogue)):
+        given = judgement.filled.get(path)
+        if given is None or _follows(given, judgement):
+            continue
+        draws = input_draws(assessment, path)
+        if draws is not None and draws.shape == made.shape:
+            index = first_order(draws, made)
+            if index is not None:
+                yield path, index
+
+
+def _beneath(assessment: Assessment, outcome: RuleOutcome, catalogue: Catalogue) -> frozenset[str]:
+    """The inputs that a rule rests on, through all that it reads."""
+    found: set[str] = set()
+    for kind, name in reads(catalogue, outcome.rule):
+        column = assessment.columns.get(name)
+        found |= {name} if kind == "input" else set() if column is None else column.rests
+    return frozenset(found)
+
+
+def _follows(given: Input, judgement: Judgement) -> bool:
+    """Whether an input only repeats the draws of others, which are looked at themselves."""
+    return bool(given.drawn_with) and all(judgement.filled.get(path) is not None for path in given.drawn_with)
+
+
+def _unknown(
+    path: str, told: Sequence[tuple[Decisive, Index, float]], judgement: Judgement, voices: Mapping[str, _Voice]
+) -> Unknown:
+    given, draws = judgement.filled.inputs[path], input_draws(judgement.assessment, path)
+    assert draws is not None
+    parts = tuple(_parts(draws))
+    now = {rule: severity(voice.finding.grade) for rule, voice in voices.items()}
+    known_to_move = {margin.rule for margin, _, _ in told}
+    known = [{rule: _grade_in(voices[rule], part) for rule in known_to_move} for part in parts]
+    verdicts = tuple(_verdict(judgement, voices, {**now, **grades}) for grades in known)
+    measurement = measurement_of(path)
+    value = given.value if isinstance(given.value, float) else float(np.median(draws))
+    removes = measurement.removes(value, float(np.std(draws)))
+    shares = tuple(sorted(
+        (_share(margin, index, level, voices[margin.rule], parts, known) for margin, index, level in told),
+        key=lambda s: -_gravity(s.margin) * s.index.share,
+    ))
+    worth = max(_gravity(s.margin) * s.index.share for s in shares) * (1.0 if removes is None else removes)
+    return Unknown(given, measurement, removes, shares, verdicts,
+                   _flips(verdicts, judgement.verdict.grade, parts), worth)
+
+
+def _parts(draws: FloatArray) -> Iterator[Mask]:
+    """The draws in thirds, lowest first, or by value where there are no more than three."""
+    place = grouped(draws, THIRDS)
+    for part in range(int(place.max()) + 1):
+        yield place == part
+
+
+def _share(
+    margin: Decisive, index: Index, level: float, voice: _Voice, parts: Sequence[Mask],
+    known: Sequence[Mapping[str, int]],
+) -> Share:
+    crossed = tuple(
+        float((voice.grades[part & voice.usable] >= severity(margin.grade)).mean())
+        if (part & voice.usable).any() else 0.0
+        for part in parts
+    )
+    grades = tuple(GRADES[grade[margin.rule]] for grade in known)
+    return Share(margin, index, level, crossed, grades, _flips(grades, margin.grade, parts))
+
+
+def _flips(found: Sequence[str], now: str, parts: Sequence[Mask]) -> float:
+    whole = sum(int(part.sum()) for part in parts)
+    return float(sum(int(part.sum()) for part, said in zip(parts, found, strict=True) if said != now) / whole)
+
+
+def _grade_in(voice: _Voice, part: Mask) -> int:
+    """What a rule would say with the draws in a part alone.
+
+    The typical build stays what it is unless the part's middle draw is graded otherwise than that of all draws.
+    """
+    inside, all_ = voice.grades[part & voice.usable], voice.grades[voice.usable]
+    if not inside.size:
+        return severity(voice.finding.grade)
+    typical = int(voice.outcome.grade[:, 0].max())
+    middle, middle_of_all = _reached(inside, 0.5), _reached(all_, 0.5)
+    if middle != middle_of_all:
+        typical = middle
+    return min(max(typical, min(CAUTION, _reached(inside, TAIL))), voice.ceiling)
+
+
+def _reached(grades: NDArray[np.int8], share: float) -> int:
+    """The worst grade that so large a share of the draws reaches."""
+    return max(g for g in range(len(GRADES)) if g == CLEAR or float((grades >= g).mean()) >= share)
+
+
+def _verdict(judgement: Judgement, voices: Mapping[str, _Voice], grades: Mapping[str, int]) -> str:
+    """The verdict with the rules graded so."""
+    changed: Iterable[Finding] = [
+        replace(voice.finding, grade=GRADES[grades[rule]]) for rule, voice in voices.items()
+    ]
+    ordered = sorted(changed, key=lambda f: -severity(f.grade))
+    return verdict_of(ordered, judgement.assessment, [*judgement.not_judged, *judgement.out_of_range]).grade
+
+
+def _gravity(margin: Decisive) -> float:
+    """What a margin counts for: its grade, and half a grade more where it limits."""
+    return severity(margin.grade) + (0.5 if margin.limiting else 0.0)
+
+
+def _order(unknown: Unknown) -> tuple[float, float, float, str]:
+    """First what changes the verdict, then what changes a finding, the graver the sooner, then what weighs most."""
+    kept = 1.0 if unknown.removes is None else unknown.removes
+    moved = max(_gravity(s.margin) * s.flips for s in unknown.shares)
+    return (-unknown.flips * kept, -moved * kept, -unknown.worth, unknown.given.path)
