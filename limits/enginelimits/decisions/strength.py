@@ -25,6 +25,7 @@ from enginelimits.reference.catalogue import Kind, kind, kinds
 from enginelimits.rules.catalogue import Catalogue
 from enginelimits.rules.evaluate import evaluate
 from enginelimits.rules.grades import NOTE
+from enginelimits.rules.ground import Reading
 from enginelimits.rules.model import PARTS
 
 if TYPE_CHECKING:
@@ -72,7 +73,7 @@ def strength_anchor(build: Build, catalogue: Catalogue, *, shop: Shop | None = N
         return ()
     assessment = assess(pool, samples=POOL, seed=POOL_SEED, speeds=speeds, shop=shop)
     settled = {id_: "clear" for id_ in judged if id_ not in asked}
-    outcomes = evaluate(catalogue, AssessmentGround(assessment), engine="plain", outcomes=settled).outcomes
+    outcomes = evaluate(catalogue, _AsIfBoosted(assessment), engine="plain", outcomes=settled).outcomes
     kept = []
     for part in parts:
         worse = np.zeros(POOL, dtype=bool)
@@ -99,6 +100,15 @@ def with_strength(described: Filled, anchor: tuple[Kept, ...]) -> Filled:
         if (given.drawn_with and given.basis == "assumed") or path.startswith("engine.standard."):
             inputs[path] = _sum_again(given, described.inputs, inputs)
     return replace(described, inputs=inputs)
+
+
+class _AsIfBoosted(AssessmentGround):
+    """The maker's engine for rules that speak of boosted ones alone: what it bears is its own, without boost."""
+
+    def input(self, path: str) -> Reading:
+        if path == "forced_induction.kind":
+            return Reading("turbocharger", "1", frozenset(), False, True)
+        return super().input(path)
 
 
 def _from_pool(given: Input, kept: Kept) -> Input:
