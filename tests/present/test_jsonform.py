@@ -30,6 +30,7 @@ def test_top_level_names(judgement: Judgement) -> None:
         "samples",
         "as_of",
         "ambients",
+        "shop_values",
         "build",
         "quantities",
         "curve",
