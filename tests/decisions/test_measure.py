@@ -95,7 +95,7 @@ def test_only_what_stands_out_of_chance_is_told_and_lies_beneath_its_margin(whol
 
 def test_those_that_change_the_verdict_come_before_those_that_change_a_finding(whole):
     # what a measurement leaves of an input counts against it
-    moves = [u.flips * (1.0 if u.removes is None else u.removes) for u in whole.unknowns]
+    moves = [u.moves * (1.0 if u.removes is None else u.removes) for u in whole.unknowns]
     assert moves == sorted(moves, reverse=True)
 
 

@@ -54,6 +54,7 @@ class Decisive:
     value: float | str | bool | None
     limit: float | str | bool | None
     at: At | None
+    settled_by: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +62,8 @@ class Share:
     """One input in one margin: its index there, the level of chance, and how often the limit is crossed in each third.
 
     ``grades`` are what the rule would say with the input known to lie in each third, lowest first; of an input that is
-    yes or no there are two.  ``flips`` is the share of the draws that lie where that differs from what it says now.
+    yes or no there are two.  ``flips`` is the share of the draws that lie where that differs from what it says now,
+    ``moves`` by how many grades in the mean.
     """
 
     margin: Decisive
@@ -70,6 +72,7 @@ class Share:
     crossed: tuple[float, ...]
     grades: tuple[str, ...]
     flips: float
+    moves: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +90,7 @@ class Unknown:
     shares: tuple[Share, ...]
     verdicts: tuple[str, ...]
     flips: float
+    moves: float
     worth: float
 
 
@@ -165,7 +169,7 @@ def margins_of(judgement: Judgement) -> Iterator[Decisive]:
             finding.rule, finding.title, finding.grade, finding.chance, first, quantity,
             lead.unit if lead is not None else "1", lead.value if lead is not None else None,
             lead.limit.value if lead is not None and lead.limit is not None else None,
-            lead.at if lead is not None else None,
+            lead.at if lead is not None else None, finding.settled_by,
         )
 
 
@@ -280,7 +284,7 @@ def _unknown(
     ))
     worth = max(_gravity(s.margin) * s.index.share for s in shares) * (1.0 if removes is None else removes)
     return Unknown(given, measurement, removes, shares, verdicts,
-                   _flips(verdicts, judgement.verdict.grade, parts), worth)
+                   *_moved(verdicts, judgement.verdict.grade, parts), worth)
 
 
 def _parts(draws: FloatArray) -> Iterator[Mask]:
@@ -300,12 +304,14 @@ def _share(
         for part in parts
     )
     grades = tuple(GRADES[grade[margin.rule]] for grade in known)
-    return Share(margin, index, level, crossed, grades, _flips(grades, margin.grade, parts))
+    return Share(margin, index, level, crossed, grades, *_moved(grades, margin.grade, parts))
 
 
-def _flips(found: Sequence[str], now: str, parts: Sequence[Mask]) -> float:
-    whole = sum(int(part.sum()) for part in parts)
-    return float(sum(int(part.sum()) for part, said in zip(parts, found, strict=True) if said != now) / whole)
+def _moved(found: Sequence[str], now: str, parts: Sequence[Mask]) -> tuple[float, float]:
+    """The share of the draws that lie where a grade differs from what it is now, and by how many grades in the mean."""
+    weights = np.array([part.sum() for part in parts], dtype=float) / sum(part.sum() for part in parts)
+    apart = np.abs(np.array([severity(said) for said in found]) - severity(now))
+    return float(weights @ (apart > 0)), float(weights @ apart)
 
 
 def _grade_in(voice: _Voice, part: Mask) -> int:
@@ -345,5 +351,5 @@ def _gravity(margin: Decisive) -> float:
 def _order(unknown: Unknown) -> tuple[float, float, float, str]:
     """First what changes the verdict, then what changes a finding, the graver the sooner, then what weighs most."""
     kept = 1.0 if unknown.removes is None else unknown.removes
-    moved = max(_gravity(s.margin) * s.flips for s in unknown.shares)
-    return (-unknown.flips * kept, -moved * kept, -unknown.worth, unknown.given.path)
+    moved = max(_gravity(s.margin) * s.moves for s in unknown.shares)
+    return (-unknown.moves * kept, -moved * kept, -unknown.worth, unknown.given.path)

@@ -35,7 +35,7 @@ READING = (
 def measure_tree(found: Measured, system: System = "metric", *, top: int = TOP) -> Tree:
     """The report: what blocks the verdict, then the measurements in the order of what they would change."""
     judgement = found.judgement
-    nodes: list[Node] = [verdict_line(judgement, system), *_blocking(found.blocking)]
+    nodes: list[Node] = [verdict_line(judgement, system), *_settles(found.margins), *_blocking(found.blocking)]
     groups = by_measurement(found.unknowns)
     if groups:
         nodes.append(Heading("Measure first" + (f", {top} of {len(groups)}" if len(groups) > top else "")))
@@ -53,6 +53,13 @@ def by_measurement(unknowns: Sequence[Unknown]) -> list[tuple[Measurement, list[
     for unknown in unknowns:
         groups.setdefault(unknown.measurement.how, (unknown.measurement, []))[1].append(unknown)
     return list(groups.values())
+
+
+def _settles(margins: Sequence[Decisive]) -> Iterable[Line]:
+    """What the rule that limits is settled by, in its own words: often a thing that is not drawn at all."""
+    for margin in margins:
+        if margin.limiting and margin.settled_by:
+            yield line(Run("The limiting finding is settled by: ", "muted"), margin.settled_by)
 
 
 def _blocking(blocking: Sequence[Blocking]) -> Iterable[Node]:
@@ -166,7 +173,7 @@ def _margin_data(margin: Decisive) -> dict[str, Any]:
     return {
         "rule": margin.rule, "title": margin.title, "grade": margin.grade, "chance": finite(margin.chance),
         "limiting": margin.limiting, "quantity": margin.quantity, "value": finite(margin.value), "unit": margin.unit,
-        "limit": finite(margin.limit), "at": place_data(margin.at),
+        "limit": finite(margin.limit), "at": place_data(margin.at), "settled_by": margin.settled_by or None,
     }
 
 
