@@ -90,7 +90,13 @@ def test_only_what_stands_out_of_chance_is_told_and_lies_beneath_its_margin(whol
         for share in unknown.shares:
             assert share.index.share > share.level > 0
             column = whole.judgement.assessment.columns[share.margin.quantity]
-            assert unknown.given.path in column.rests
+            assert share.graded or unknown.given.path in column.rests
+
+
+def test_what_a_rule_turns_on_beside_its_leading_quantity_is_found(whole):
+    # The rule on factory ring gaps speaks of the gap, but whether it speaks is a matter of power: by its text.
+    gaps = {u.given.path for u in whole.unknowns for s in u.shares if s.margin.rule == "PST002" and s.graded}
+    assert gaps and "internals.pistons.top_ring_gap" not in gaps
 
 
 def test_those_that_change_the_verdict_come_before_those_that_change_a_finding(whole):

@@ -61,6 +61,7 @@ class Decisive:
 class Share:
     """One input in one margin: its index there, the level of chance, and how often the limit is crossed in each third.
 
+    ``graded`` says that the index is of the rule's grade, because that of its leading quantity did not tell.
     ``grades`` are what the rule would say with the input known to lie in each third, lowest first; of an input that is
     yes or no there are two.  ``flips`` is the share of the draws that lie where that differs from what it says now,
     ``moves`` by how many grades in the mean.
@@ -69,6 +70,7 @@ class Share:
     margin: Decisive
     index: Index
     level: float
+    graded: bool
     crossed: tuple[float, ...]
     grades: tuple[str, ...]
     flips: float
@@ -140,15 +142,18 @@ def weighed(judgement: Judgement, evaluation: Evaluation, catalogue: Catalogue) 
     voices = {voice.finding.rule: voice for voice in _voices(judgement, evaluation, catalogue)}
     pairs = {m: tuple(_indices(m, judgement, voices[m.rule], catalogue)) for m in margins}
     compared = sum(map(len, pairs.values()))
-    paths = {path for found in pairs.values() for path, _ in found}
-    telling: dict[str, list[tuple[Decisive, Index, float]]] = {}
-    for margin, found in pairs.items():
-        for path, index in found:
-            level = level_of_chance(index, compared)
-            if index.share > level:
-                telling.setdefault(path, []).append((margin, index, level))
-    unknowns = sorted((_unknown(path, told, judgement, voices) for path, told in telling.items()), key=_order)
-    groups = next((index.groups for found in pairs.values() for _, index in found if index.groups > THIRDS), 0)
+    paths = {found.path for every in pairs.values() for found in every}
+    telling: dict[str, dict[Decisive, _Told]] = {}
+    for margin, every in pairs.items():
+        for found in every:
+            level = level_of_chance(found.index, compared)
+            if found.index.share > level:
+                # the quantity comes before the grade, which is coarser
+                telling.setdefault(found.path, {}).setdefault(margin, _Told(margin, found, level))
+    unknowns = sorted(
+        (_unknown(path, tuple(told.values()), judgement, voices) for path, told in telling.items()), key=_order
+    )
+    groups = max((found.index.groups for every in pairs.values() for found in every), default=0)
     return Measured(
         judgement, margins, tuple(blocking(judgement, evaluation)),
         tuple(u for u in unknowns if u.measurement.how), tuple(u for u in unknowns if not u.measurement.how),
@@ -228,27 +233,38 @@ def _ceiling(said: Spoken, finding: Finding) -> int:
     return max(grade, NOTE if bound else CAUTION if said.low_confidence else DECLINE)
 
 
-def _indices(
-    margin: Decisive, judgement: Judgement, voice: _Voice, catalogue: Catalogue
-) -> Iterator[tuple[str, Index]]:
-    """The index in a margin of each input that was drawn and lies beneath its rule."""
+@dataclass(frozen=True, slots=True)
+class _Found:
+    """The index of an input in a margin's quantity, or in the grade of its rule."""
+
+    path: str
+    index: Index
+    graded: bool
+
+
+class _Told(NamedTuple):
+    margin: Decisive
+    found: _Found
+    level: float
+
+
+def _indices(margin: Decisive, judgement: Judgement, voice: _Voice, catalogue: Catalogue) -> Iterator[_Found]:
+    """The index in a margin of each input that was drawn and lies beneath its rule.
+
+    The leading quantity is not all that a rule turns on, so that the grade is looked at beside it.
+    """
     assessment = judgement.assessment
-    made = None
-    if margin.quantity is not None:
-        made = next((quantity_draws(assessment, b) for b in voice.finding.because if b.name == margin.quantity), None)
-        made = None if made is None or not np.isfinite(made).any() or np.nanmax(made) == np.nanmin(made) else made
-    if made is None:
-        # What turns on a word, or on a quantity that was not drawn, has nothing but its grade to go by.
-        made = np.where(voice.usable, voice.grades.astype(float), np.nan)
+    made = next((quantity_draws(assessment, b) for b in voice.finding.because if b.name == margin.quantity), None)
+    grades = np.where(voice.usable, voice.grades.astype(float), np.nan)
     for path in sorted(_beneath(assessment, voice.outcome, catalogue)):
         given = judgement.filled.get(path)
-        if given is None or _follows(given, judgement):
-            continue
-        draws = input_draws(assessment, path)
-        if draws is not None and draws.shape == made.shape:
-            index = first_order(draws, made)
+        draws = None if given is None or _follows(given, judgement) else input_draws(assessment, path)
+        for response, graded in ((made, False), (grades, True)):
+            if draws is None or response is None or draws.shape != response.shape:
+                continue
+            index = first_order(draws, response)
             if index is not None:
-                yield path, index
+                yield _Found(path, index, graded)
 
 
 def _beneath(assessment: Assessment, outcome: RuleOutcome, catalogue: Catalogue) -> frozenset[str]:
@@ -266,20 +282,20 @@ def _follows(given: Input, judgement: Judgement) -> bool:
 
 
 def _unknown(
-    path: str, told: Sequence[tuple[Decisive, Index, float]], judgement: Judgement, voices: Mapping[str, _Voice]
+    path: str, told: Sequence[_Told], judgement: Judgement, voices: Mapping[str, _Voice]
 ) -> Unknown:
     given, draws = judgement.filled.inputs[path], input_draws(judgement.assessment, path)
     assert draws is not None
     parts = tuple(_parts(draws))
     now = {rule: severity(voice.finding.grade) for rule, voice in voices.items()}
-    known_to_move = {margin.rule for margin, _, _ in told}
+    known_to_move = {one.margin.rule for one in told}
     known = [{rule: _grade_in(voices[rule], part) for rule in known_to_move} for part in parts]
     verdicts = tuple(_verdict(judgement, voices, {**now, **grades}) for grades in known)
     measurement = measurement_of(path)
     value = given.value if isinstance(given.value, float) else float(np.median(draws))
     removes = measurement.removes(value, float(np.std(draws)))
     shares = tuple(sorted(
-        (_share(margin, index, level, voices[margin.rule], parts, known) for margin, index, level in told),
+        (_share(one, voices[one.margin.rule], parts, known) for one in told),
         key=lambda s: -_gravity(s.margin) * s.index.share,
     ))
     worth = max(_gravity(s.margin) * s.index.share for s in shares) * (1.0 if removes is None else removes)
@@ -294,17 +310,13 @@ def _parts(draws: FloatArray) -> Iterator[Mask]:
         yield place == part
 
 
-def _share(
-    margin: Decisive, index: Index, level: float, voice: _Voice, parts: Sequence[Mask],
-    known: Sequence[Mapping[str, int]],
-) -> Share:
-    crossed = tuple(
-        float((voice.grades[part & voice.usable] >= severity(margin.grade)).mean())
-        if (part & voice.usable).any() else 0.0
-        for part in parts
-    )
+def _share(told: _Told, voice: _Voice, parts: Sequence[Mask], known: Sequence[Mapping[str, int]]) -> Share:
+    margin = told.margin
+    beyond = voice.grades >= severity(margin.grade)
+    crossed = tuple(float(beyond[part & voice.usable].mean()) if (part & voice.usable).any() else 0.0 for part in parts)
     grades = tuple(GRADES[grade[margin.rule]] for grade in known)
-    return Share(margin, index, level, crossed, grades, *_moved(grades, margin.grade, parts))
+    return Share(margin, told.found.index, told.level, told.found.graded, crossed, grades,
+                 *_moved(grades, margin.grade, parts))
 
 
 def _moved(found: Sequence[str], now: str, parts: Sequence[Mask]) -> tuple[float, float]:

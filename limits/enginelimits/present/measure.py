@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from itertools import islice
 from typing import TYPE_CHECKING, Any
@@ -36,11 +37,13 @@ def measure_tree(found: Measured, system: System = "metric", *, top: int = TOP) 
     """The report: what blocks the verdict, then the measurements in the order of what they would change."""
     judgement = found.judgement
     nodes: list[Node] = [verdict_line(judgement, system), *_settles(found.margins), *_blocking(found.blocking)]
-    groups = by_measurement(found.unknowns)
+    moving = [u for u in found.unknowns if any(map(moves, u.shares))]
+    groups = by_measurement(moving)
     if groups:
         nodes.append(Heading("Measure first" + (f", {top} of {len(groups)}" if len(groups) > top else "")))
         nodes += [_measurement(n, how, group, system) for n, (how, group) in enumerate(islice(groups, top), 1)]
     nodes += _silence(found)
+    nodes += _idle([u for u in found.unknowns if u not in moving])
     nodes += _unmeasured(found.unmeasured)
     nodes.append(line(Run(READING.format(draws=judgement.samples_valid, groups=found.groups), "muted")))
     nodes += [Notice(words) for words in judgement.notices[:1]]
@@ -84,7 +87,8 @@ def _unknown(unknown: Unknown, system: System) -> Line:
     """One input: its range, what it moves, what the verdict becomes, and what the measurement takes away."""
     given = unknown.given
     parts: list[Run | str] = [Run(f"{given.path} {short_range(input_text(given, system))}", "assumed"), ": "]
-    parts.append("; ".join(_share(share) for share in unknown.shares[:SHOWN_MARGINS]) + ". ")
+    told = sorted(filter(moves, unknown.shares), key=lambda s: -s.moves)[:SHOWN_MARGINS] or unknown.shares[:1]
+    parts.append("; ".join(map(_share, told)) + ". ")
     if unknown.flips:
         words = _by_part(unknown.verdicts)
         parts.append(Run(f"The verdict would change, chance {_chance(unknown.flips)}: {words}. ", "strong"))
@@ -93,9 +97,24 @@ def _unknown(unknown: Unknown, system: System) -> Line:
     return line(*parts)
 
 
+def moves(share: Share) -> bool:
+    """Whether knowing an input changes what a rule says, or clearly how often its limit is crossed."""
+    low, high = share.crossed[0], share.crossed[-1]
+    error = math.sqrt((low * (1.0 - low) + high * (1.0 - high)) * len(share.crossed) / share.index.draws)
+    return share.moves > 0.0 or abs(high - low) > 2.0 * error
+
+
+def _idle(unknowns: Sequence[Unknown]) -> Iterable[Line]:
+    if unknowns:
+        told = "; ".join(f"{u.given.path} ({100 * u.shares[0].index.share:.0f} % of {_of(u.shares[0])})"
+                         for u in unknowns[:SHOWN_UNMEASURED])
+        left = f"; and {len(unknowns) - SHOWN_UNMEASURED} more" if len(unknowns) > SHOWN_UNMEASURED else ""
+        yield line(Run("Weighs in a margin, yet nowhere in its range changes a grade: ", "muted"), told, f"{left}.")
+
+
 def _share(share: Share) -> str:
     margin = share.margin
-    percent = f"{100 * share.index.share:.0f} % (+-{100 * share.index.error:.0f}) of {margin.quantity or 'the grade'}"
+    percent = f"{100 * share.index.share:.0f} % (+-{100 * share.index.error:.0f}) of {_of(share)}"
     names = THIRDS[len(share.crossed)]
     low, high = (f"{100 * part:.0f} % when {name}" for part, name in
                  ((share.crossed[0], names[0]), (share.crossed[-1], names[-1])))
@@ -103,6 +122,11 @@ def _share(share: Share) -> str:
     if share.flips:
         return f"{percent}, {margin.rule} {crossed}: {_by_part(share.grades)}"
     return f"{percent}, {margin.rule} {crossed}"
+
+
+def _of(share: Share) -> str:
+    """What a share is of: the quantity, or where that does not tell, the grade."""
+    return share.margin.quantity if share.margin.quantity and not share.graded else "the grade"
 
 
 def _by_part(grades: Sequence[str]) -> str:
@@ -138,7 +162,7 @@ def _unmeasured(unknowns: Sequence[Unknown]) -> Iterable[Line]:
     if not unknowns:
         return
     told = "; ".join(
-        f"{u.given.path} ({100 * u.shares[0].index.share:.0f} % of {u.shares[0].margin.quantity or 'the grade'}: "
+        f"{u.given.path} ({100 * u.shares[0].index.share:.0f} % of {_of(u.shares[0])}: "
         f"{u.measurement.unmeasured})"
         for u in unknowns[:SHOWN_UNMEASURED]
     )
@@ -186,9 +210,12 @@ def _unknown_data(unknown: Unknown) -> dict[str, Any]:
         "verdicts": list(unknown.verdicts),
         "verdict_changes": unknown.flips,
         "shares": [
-            {"rule": s.margin.rule, "quantity": s.margin.quantity, "index": finite(s.index.share),
-             "standard_error": finite(s.index.error), "level_of_chance": finite(s.level), "draws": s.index.draws,
-             "crossed": list(s.crossed), "grades": list(s.grades), "finding_changes": s.flips}
+            {
+                "rule": s.margin.rule, "quantity": s.margin.quantity, "of": "grade" if s.graded else "quantity",
+                "index": finite(s.index.share), "standard_error": finite(s.index.error),
+                "level_of_chance": finite(s.level), "draws": s.index.draws, "crossed": list(s.crossed),
+                "grades": list(s.grades), "finding_changes": s.flips,
+            }
             for s in unknown.shares
         ],
     }
