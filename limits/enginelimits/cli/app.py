@@ -25,6 +25,8 @@ class Entry(NamedTuple):
 ENTRIES = {
     "check": Entry("check", "check", "Assess builds and print graded cautions."),
     "why": Entry("why", "why", "Show the worked calculation behind a quantity."),
+    "ladder": Entry("ladder", "ladder", "Raise boost step by step; tell which limit is reached first."),
+    "ceiling": Entry("ceiling", "ceiling", "Tell the greatest power at which no finding reaches a grade."),
     "reading": Entry("reading", "reading", "Restate one power figure: crank, wheels, dyno, correction."),
     "quantities": Entry(
         "vocabulary", "quantities", "List the quantities; with a bare --units, the units.", "BareUnits"

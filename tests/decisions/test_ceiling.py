@@ -1,0 +1,131 @@
+"""At the ceiling nothing reaches the grade; a little higher something does."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import pairwise
+from pathlib import Path
+
+import pytest
+
+from enginelimits.decisions.bench import Bench, bench_of
+from enginelimits.decisions.ceiling import ceiling
+from enginelimits.description.edits import edited
+from enginelimits.description.load import load_build
+from enginelimits.rules.grades import severity
+
+CASES = Path(__file__).parents[2] / "cases"
+SMALL = CASES / "small-turbo-1800" / "build.yaml"
+ASKED = ((2000, 4.0), (3000, 7.0), (4000, 7.5), (7000, 7.5))  # psi by rpm, as the case asks
+
+
+def worst_at(bench: Bench, scale: float, samples: int = 0) -> int:
+    """The worst grade that `check` finds on the case at so much of its boost, the goal aside."""
+    curve = {f"{rpm} rpm": f"{psi * scale:.9f} psi" for rpm, psi in ASKED}
+    judged = bench.judged([{"set": "forced_induction.boost", "to": curve}], samples=samples)
+    return max(severity(f.grade) for f in judged.findings if f.rule != "GOL001")
+
+
+@pytest.fixture(scope="module")
+def bench() -> Bench:
+    return bench_of(SMALL, samples=0)
+
+
+@pytest.fixture(scope="module")
+def reinforce(bench):
+    return ceiling(bench, grade="reinforce")
+
+
+def test_it_passes_at_the_answer_and_fails_two_percent_above(bench, reinforce):
+    scale = reinforce.nominal.trial.scale
+    assert worst_at(bench, scale) < severity("reinforce") <= worst_at(bench, 1.02 * scale)
+
+
+def test_what_binds_is_named_with_number_place_and_remedy(reinforce):
+    binds = reinforce.nominal.binds[0]
+    leading = next(b for b in binds.because if b.limit is not None)
+    assert binds.grade == "reinforce" and binds.remedies
+    # just beyond its limit
+    assert leading.value == pytest.approx(leading.limit.value, rel=0.02)
+    assert leading.at is not None
+
+
+def test_the_boost_curve_that_gives_it_is_the_asked_one_scaled(reinforce):
+    scale = reinforce.nominal.trial.scale
+    assert [pa / 6894.757 for _, pa in reinforce.nominal.curve] == pytest.approx([psi * scale for _, psi in ASKED])
+
+
+def test_a_stricter_grade_never_gives_more_power(bench, reinforce):
+    caution = ceiling(bench, grade="caution")
+    assert caution.nominal.power.value <= reinforce.nominal.power.value
+
+
+def test_without_draws_there_is_no_confidence(reinforce):
+    assert reinforce.likely is None
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("clutch", ["245 N*m", "420 N*m"])
+def test_more_octane_never_lowers_it(bench, clutch):
+    powers = []
+    for octane in ("95 RON", "98 RON", "102 RON"):
+        edits = [{"set": "fuel.octane", "to": octane}, {"set": "driveline.clutch_capacity", "to": clutch}]
+        build = edited(load_build(SMALL), [e for e in edits if e["to"] != "98 RON"])
+        found = ceiling(Bench(build, bench.catalogue, samples=0), grade="reinforce")
+        powers.append(found.nominal.power.value)
+    # to the room that the search leaves itself
+    assert all(after > before * 0.99 for before, after in pairwise(powers))
+
+
+@pytest.mark.slow
+def test_more_confidence_never_gives_more_power_and_the_share_is_kept():
+    bench = bench_of(SMALL, samples=24)
+    found = {share: ceiling(bench, grade="reinforce", confidence=share).likely for share in (0.5, 0.9)}
+    assert found[0.9].trial.scale <= found[0.5].trial.scale
+    for share, reach in found.items():
+        assert reach.draws.share >= share > reach.draws_beyond.share
+        assert reach.power.low < reach.power.value < reach.power.high
+
+
+@pytest.mark.slow
+def test_draws_are_counted_as_check_counts_them():
+    from enginelimits.decisions.boost_lever import lever_of
+    from enginelimits.decisions.boost_trial import BoostTrials, drawn
+    from enginelimits.description.fill import filled
+
+    bench = bench_of(SMALL, samples=24)
+    trial = BoostTrials(bench, lever_of(bench.build, filled(bench.build))).at(1.0, samples=24)
+    counted = {d.finding.rule: d.draws for d in drawn(trial, severity("caution"), {}, bench.catalogue).by}
+    chances = {f.rule: f.chances for f in trial.judgement.findings}
+    for rule in ("DRV001", "AIR002", "HET001"):
+        share = sum(chances[rule][grade] for grade in ("caution", "reinforce", "decline"))
+        assert counted[rule] == pytest.approx(24 * share)
+
+
+@pytest.mark.slow
+def test_what_boost_does_not_answer_for_is_left_out_and_listed(bench):
+    found = ceiling(Bench(load_build(CASES / "neglected-1800" / "build.yaml"), bench.catalogue, samples=0))
+    left = {one.finding.rule for one in found.left_out}
+    # used stretch bolts and knock control that hears nothing are there at any boost
+    assert {"ROD009", "KNK009"} <= left
+    assert not left & {f.rule for f in found.nominal.binds}
+
+
+@pytest.mark.slow
+def test_even_the_least_boost_may_reach_it(bench):
+    small = {"replace": "fuel_system.port_injectors", "with": {"count": 4, "flow": "150 cc/min", "rated_at": "3 bar"}}
+    found = ceiling(Bench(edited(load_build(SMALL), [small]), bench.catalogue, samples=0))
+    # 145 hp at about 330 g/kWh and 0.72 kg/L is 830 cc/min, more than four injectors of 150 give (sum by hand)
+    assert found.nominal.state == "least reaches"
+    assert found.nominal.trial is None and "FUL001" in {f.rule for f in found.nominal.binds}
+
+
+@pytest.mark.slow
+def test_where_nothing_binds_the_top_of_the_search_is_told(bench):
+    # judged by the clutch alone, and that holds eight times the torque asked for
+    clutch_alone = replace(bench.catalogue, rules={"DRV001": bench.catalogue.rules["DRV001"]}, _stages={})
+    build = edited(load_build(SMALL), [{"set": "driveline.clutch_capacity", "to": "2000 N*m"}])
+    found = ceiling(Bench(build, clutch_alone, samples=0))
+    assert found.nominal.state == "nothing binds"
+    assert found.nominal.trial.scale * found.asked_pa == pytest.approx(found.top_pa)
+    assert not found.nominal.binds and found.nominal.fails_at is None
