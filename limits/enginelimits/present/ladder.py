@@ -80,7 +80,7 @@ def _steps(found: Ladder, system: System) -> list[Node]:
         raised = RAISED if rung.raised else ""
         grade = Run(f"{rung.verdict.grade.upper()}{raised}", GRADE_ROLES[rung.verdict.grade])
         rows.append([f"{boost_text(rung.boost_pa, system)}{mark}", *powers,
-                     value_text(torque.value, torque.unit, system), grade, _first(rung, before_any=number == 0)])
+                     torque.status if torque.value is None else value_text(torque.value, torque.unit, system), grade, _first(rung, before_any=number == 0)])
     columns = ["boost", "crank", *(["wheels"] if wheels else []), "torque", "grade", "first reached"]
     marks = ["* as asked"] if any(" *" in row[0] for row in rows if isinstance(row[0], str)) else []
     if any(rung.raised for rung in found.rungs):
@@ -91,7 +91,7 @@ def _steps(found: Ladder, system: System) -> list[Node]:
 
 def _first(rung: Rung, *, before_any: bool) -> str:
     if rung.first is None:
-        return "-"
+        return "-" if not rung.beyond else f"formulas no longer judge {', '.join(rung.beyond[:2])}"
     words = _reached(rung.first)
     more = f", {len(rung.reached) - 1} more" if len(rung.reached) > 1 else ""
     return f"there already: {words}{more}" if before_any else f"{words}{more}"
