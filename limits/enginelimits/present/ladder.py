@@ -79,8 +79,9 @@ def _steps(found: Ladder, system: System) -> list[Node]:
         torque = rung.trial.assessment.quantities[TORQUE]
         raised = RAISED if rung.raised else ""
         grade = Run(f"{rung.verdict.grade.upper()}{raised}", GRADE_ROLES[rung.verdict.grade])
-        rows.append([f"{boost_text(rung.boost_pa, system)}{mark}", *powers,
-                     torque.status if torque.value is None else value_text(torque.value, torque.unit, system), grade, _first(rung, before_any=number == 0)])
+        turning = torque.status if torque.value is None else value_text(torque.value, torque.unit, system)
+        rows.append([f"{boost_text(rung.boost_pa, system)}{mark}", *powers, turning, grade,
+                     _first(rung, before_any=number == 0)])
     columns = ["boost", "crank", *(["wheels"] if wheels else []), "torque", "grade", "first reached"]
     marks = ["* as asked"] if any(" *" in row[0] for row in rows if isinstance(row[0], str)) else []
     if any(rung.raised for rung in found.rungs):
