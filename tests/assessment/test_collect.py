@@ -106,6 +106,7 @@ def test_one_more_uncertain_input_moves_no_other_draw():
              if numbers(column) and not (id_ in QUANTITIES and QUANTITIES[id_].crank)
              and not np.array_equal(column.si, after[id_].si, equal_nan=True)}
     assert moved == {"internals.valves.intake_seat_load", "internals.pistons.top_ring_gap",
+                     "crankcase.blow_by", "crankcase.blow_by_share", "crankcase.pressure",
                      "ring.top_gap_ratio", "ring.second_gap_ratio", "ring.gap_margin", "valve.intake_seat_load_lost"}
 
 

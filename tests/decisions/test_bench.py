@@ -24,7 +24,8 @@ def bench():
 def test_a_change_on_the_bench_is_the_changed_build(bench):
     alone = judge(edited(load_build(CASE), LESS), bench.catalogue, samples=8)
     there = bench.judged(LESS)
-    assert [(f.rule, f.grade, f.chance) for f in there.findings] == [(f.rule, f.grade, f.chance) for f in alone.findings]
+    told, wanted = ([(f.rule, f.grade, f.chance) for f in of.findings] for of in (there, alone))
+    assert told == wanted
     assert there.assessment.quantities["crank.power"] == alone.assessment.quantities["crank.power"]
 
 

@@ -102,7 +102,7 @@ def input_columns(
         if path not in columns or hot_path not in columns:
             continue
         rows = {"site": columns[path], "hot day": columns[hot_path], MOUNTAIN: columns[path]}
-        stacked = np.concatenate([np.asarray(rows[name].si) for name in ambients], axis=0)
+        stacked = np.concatenate(np.broadcast_arrays(*(np.asarray(rows[name].si) for name in ambients)), axis=0)
         columns[path] = Column(stacked, rests=frozenset((path, hot_path)))
     if mountain_m is not None:
         _climb(columns, ambients, mountain_m)

@@ -37,10 +37,16 @@ SOURCES: Mapping[str, Source] = MappingProxyType(
             "published",
         ),
         "asme-section-ii-d": Source(
-            "Boiler and Pressure Vessel Code, section II part D: yield strength by temperature", "ASME", 2010, "standard"
+            "Boiler and Pressure Vessel Code, section II part D: yield strength by temperature",
+            "ASME",
+            2010,
+            "standard",
         ),
         "astm-d2270": Source(
-            "Practice for calculating viscosity index from kinematic viscosity at 40 and 100 degC", "ASTM", 2010, "standard"
+            "Practice for calculating viscosity index from kinematic viscosity at 40 and 100 degC",
+            "ASTM",
+            2010,
+            "standard",
         ),
         "astm-d2699": Source(
             "Test method for research octane number of spark-ignition engine fuel", "ASTM", 2019, "standard"
@@ -125,7 +131,8 @@ SOURCES: Mapping[str, Source] = MappingProxyType(
             "published",
         ),
         "dubois-ocvirk-1953": Source(
-            "Analytical derivation and experimental evaluation of short-bearing approximation for full journal bearings, "
+            "Analytical derivation and experimental evaluation of short-bearing approximation for full journal "
+            "bearings, "
             "NACA report 1157",
             "DuBois, Ocvirk",
             1953,

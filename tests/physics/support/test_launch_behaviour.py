@@ -68,7 +68,8 @@ def test_launch_is_bound_by_the_lesser_of_grip_and_clutch(grip, hop, shock, rati
 
 def test_shafts_of_a_class_are_of_the_size_that_cars_have():
     # From memory: cars of 1250 kg have axle shafts of some 24 to 30 mm, of steel that yields in shear at 500 to
-    # 900 MPa, and are expected to bear a launch with some reserve to that.  A solid shaft of 28 mm has 348.0 MPa at 1500 N*m
+    # 900 MPa, and are expected to bear a launch with some reserve to that.  A solid shaft of 28 mm has 348.0 MPa
+    # at 1500 N*m
     # (16 T / (pi d^3), by hand).
     assert 16 * 1500.0 / (math.pi * 0.028**3) == pytest.approx(348.0e6, rel=1e-3)
     both = 1.6 * launch.rear_grip_torque(1.0, 1250.0, 0.47, 0.20, 0.305)

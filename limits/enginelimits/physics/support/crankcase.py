@@ -104,7 +104,7 @@ def blow_by(
     Equation
     --------
     area = max(top_ring_gap_m - thermal_closing_m, 0) * land_clearance_m + leak_area_m2
-    choked = 0.672628 / sqrt(AIR_GAS_CONSTANT * gap_temperature_k)
+    choked = 0.672628 / sqrt(287.05287 * gap_temperature_k)
     cylinders * area * driving_pressure_pa * choked
 
     Source
@@ -194,7 +194,7 @@ def crankcase_pressure(
 
     Equation
     --------
-    density = barometer_pa / (AIR_GAS_CONSTANT * gas_temperature_k)
+    density = barometer_pa / (287.05287 * gas_temperature_k)
     blow_by_kg_s**2 / (2 * density * breather_area_m2**2) - suction_share * inlet_suction_pa
 
     Source

@@ -62,7 +62,7 @@ def uncovered_level(sustained_m_s2: Array, width_over_height: Array) -> Array:
 
     Equation
     --------
-    tilt = width_over_height * sustained_m_s2 / STANDARD_GRAVITY
+    tilt = width_over_height * sustained_m_s2 / 9.80665
     where(tilt <= 2, tilt / 8, 1 / 2 - 1 / (2 * max(tilt, 2)))
 
     Source

@@ -56,7 +56,7 @@ def air_flow_ratio(
     Equation
     --------
     moved = sqrt((road_speed_m_s**2 + fan_speed_m_s**2) / (rated_road_speed_m_s**2 + fan_speed_m_s**2))
-    moved * barometer_pa / STANDARD_PRESSURE * 298.15 / air_temperature_k * (1 - taken_share)
+    moved * barometer_pa / 101325 * 298.15 / air_temperature_k * (1 - taken_share)
 
     Source
     ------
