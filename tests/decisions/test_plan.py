@@ -100,6 +100,17 @@ def test_nothing_to_mend_needs_nothing():
     assert [t.state for t in found.tiers] == ["nothing needed", "nothing needed"] and found.reached
 
 
+def test_small_margins_that_add_up_are_not_called_nothing():
+    class Stacked(Bench):
+        def judged(self, edits=(), *, samples=None):
+            made = super().judged(edits, samples=samples)
+            made.verdict.grade = "reinforce"
+            return made
+
+    found = plan(Stacked(lambda s, d: [("A", "caution", "clutch.reserve", 2.0, 1.0, (CLUTCH,))]))
+    assert {t.state for t in found.tiers} == {"small margins alone"}
+
+
 def test_power_is_kept_by_parts_and_lost_without_them():
     def rules(state, _):
         weak = state.get("forced_induction.boost", 10) > 6 and "driveline.clutch_capacity" not in state

@@ -15,7 +15,7 @@ from enginelimits.decisions.verdict import Finding, Judgement, RemedyShown
 from enginelimits.rules.grades import severity
 
 State = Literal["nothing needed", "reaches the goal", "nearest goal", "waits for inspection", "no plan",
-                "not looked for"]
+                "not looked for", "small margins alone"]
 STANDARD, REINFORCED = "on standard parts", "reinforced"
 EVERY = (*CHEAP, "part")
 # Judgements of the typical build that a search may spend; at one to two seconds each, about a minute and a half.
@@ -129,7 +129,7 @@ class Plan:
     @property
     def reached(self) -> bool:
         """Whether some tier reaches the goal under the grade."""
-        return any(t.state in ("nothing needed", "reaches the goal") for t in self.tiers)
+        return any(t.state in ("nothing needed", "small margins alone", "reaches the goal") for t in self.tiers)
 
 
 def plan(
@@ -149,7 +149,9 @@ def plan(
     made: dict[str, Tier] = {}
     interrupted = False
     if trials.solved(asked, keep=True):
-        state: State = "waits for inspection" if waiting else "nothing needed"
+        # Several small margins can raise a verdict to a grade that no finding reaches.
+        stacked = severity(asked.verdict.grade) >= severity(grade)
+        state: State = "waits for inspection" if waiting else "small margins alone" if stacked else "nothing needed"
         made = {name: Tier(name, state, ()) for name in (STANDARD, REINFORCED)}
     else:
         try:
@@ -210,9 +212,9 @@ def _tier(
             if any(s.waiting for s in sets):
                 state = "waits for inspection"
             return Tier(name, state, tuple(sorted(sets, key=lambda s: _order(s, by))), cut)
-    # Of two that do not hold, the one that leaves less, the power set aside.
+    # Of two that do not hold, the one that leaves less; where that is the same, the one that keeps the power.
     tried = [_set(picks, trials, asked, search, False) for search, picks in attempts]
-    return Tier(name, "no plan", (min(tried, key=lambda s: trials.score(s.judgement, keep=False)),), cut)
+    return Tier(name, "no plan", (min(tried, key=lambda s: trials.score(s.judgement, keep=False)[0]),), cut)
 
 
 def _order(found: RemedySet, by: By) -> tuple[float, ...]:

@@ -68,8 +68,10 @@ class Trials:
         self._asked_w = _crank_w(asked)
         reach = reach_of(asked)
         # What only an inspection can answer is no matter of change; it waits, and does not stop the search.
+        drawn = self.bench.judged((), samples=self.bench.samples)
         self.waiting = frozenset(
-            f.rule for f in asked.findings if f.remedies and not any(r.steps for r in f.remedies) and not of_goal(f)
+            f.rule for f in (*asked.findings, *drawn.findings)
+            if f.remedies and not any(r.steps for r in f.remedies) and not of_goal(f)
         )
         self.wanted = SHORT if reach is None else min(max(reach - (1.0 - KEPT), SHORT), KEPT)
 

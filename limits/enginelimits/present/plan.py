@@ -49,7 +49,7 @@ def _headline(plan: Plan) -> list[Run | str]:
     if graded:
         parts += [f"As asked, {_counted(len(graded), 'finding')} to be mended: ", *_named(graded, 6), "."]
     elif not plan.waiting:
-        parts += [f"Nothing reaches {plan.grade} as asked; no remedy is needed for that."]
+        parts += [f"No single finding reaches {plan.grade} as asked."]
     if plan.waiting:
         parts += [" " if parts else "", "Only an inspection answers ", *_named(plan.waiting, 6), "."]
     if not graded and verdict.grade not in ("clear", "note"):
