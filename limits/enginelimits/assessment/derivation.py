@@ -136,8 +136,8 @@ def _argument(assessment: Assessment, name: str, comes_from: str, place: tuple[i
         return Argument(name, comes_from, value, unit, *_ON_MOUNTAIN[comes_from])
     if ambient != assessment.ambients[0] and comes_from in HOT_DAY:
         given = assessment.filled.get(HOT_DAY[comes_from]) or given
-    return Argument(name, comes_from, value, unit, basis, given.source if given else "",
-                    given.from_class if given else "")
+    told = "" if given is None else "; ".join(filter(None, (given.from_class, given.note if given.pool else "")))
+    return Argument(name, comes_from, value, unit, basis, given.source if given else "", told)
 
 
 def _constants(assessment: Assessment, step: Step, bound: Mapping[str, str]) -> Iterator[Argument]:

@@ -22,7 +22,7 @@ EXDUCER = "forced_induction.compressor.exducer"
 MEETING = {
     "pressure_ratio": "compressor.pressure_ratio", "inlet_temperature_k": "site.air_temperature",
     "inlet_pressure_pa": "air.inlet_pressure", "cooling_air_temperature_k": "site.air_temperature",
-    "cooler_effectiveness": "forced_induction.intercooler.effectiveness",
+    "cooler_effectiveness": "intercooler.effectiveness",
     "manifold_pressure_pa": "air.manifold_pressure", "volumetric_efficiency": "air.filling",
     "displacement_m3": "engine.displacement", "speed_rad_s": "engine.speed",
     "compressors": "forced_induction.count",

@@ -172,12 +172,16 @@ def _temperature(value: float, system: System, kind: str, hint: str) -> str:
     return f"{_rounded(from_si(value, unit), 0)} {unit}"
 
 
+# No gas and no fuel stands at more than this: 500 bar
+LEAST_STRESS = 50e6
+
+
 def _special(value: float, unit: str, system: System, hint: str) -> _Step | None:
     """The trade's unit where a quantity has one of its own."""
-    if unit == "Pa" and any(
+    if unit == "Pa" and (abs(value) >= LEAST_STRESS or any(
         word in hint
         for word in ("stress", "strength", "bearing_pressure", "boss_pressure", "skirt_pressure", "bearing.", "modulus")
-    ):
+    )):
         if abs(value) >= 1e10:
             return _Step(0.0, "GPa", 0)
         return _Step(0.0, "MPa", 0 if abs(value) >= 1e7 else 1)

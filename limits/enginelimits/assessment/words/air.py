@@ -38,6 +38,8 @@ def words() -> tuple[QuantityKind, ...]:
         q("compressor.outlet_temperature", "K", "high", "Air leaving the compressor.", root="charge heat"),
         q("compressor.efficiency", "1", "low", "Isentropic efficiency of the compressor.", root="charge heat"),
         q("compressor.corrected_flow", "kg/s", "none", "Per compressor, to 298.15 K and 100 kPa."),
+        q("intercooler.effectiveness", "1", "none", "Of the charge cooler at this speed; more where less flows.",
+          detail=True),
         q("intercooler.heat", "W", "none", "Heat given off by the charge cooler."),
         q("air.manifold_temperature", "K", "high",
           "After the charge cooler, before fuel evaporates.", root="charge heat"),

@@ -67,6 +67,52 @@ def effectiveness_at_flow(
 
 
 @valid(
+    rated_effectiveness=(0.0, 0.99),
+    speed_rad_s=(50.0, 2000.0),
+    rated_speed_rad_s=(100.0, 2000.0),
+    conductance_exponent=(0.0, 0.8),
+)
+def effectiveness_over_speed(
+    rated_effectiveness: Array, speed_rad_s: Array, rated_speed_rad_s: Array, conductance_exponent: Array
+) -> Array:
+    """Effectiveness of a charge cooler over engine speed, the flow of charge going with it as it does at held boost.
+
+    Parameters
+    ----------
+    rated_effectiveness : array
+        At the rated speed; 0 without a cooler. [1] Valid 0 to 0.99.
+    speed_rad_s : array
+        Crankshaft. [rad/s] Valid 50 to 2000.
+    rated_speed_rad_s : array
+        Where the effectiveness is known. [rad/s] Valid 100 to 2000.
+    conductance_exponent : array
+        Of the core's conductance over the flow of charge. [1] Valid 0 to 0.8.
+
+    Returns
+    -------
+    effectiveness : array
+        Broadcast of the arguments. [1]
+
+    Equation
+    --------
+    units = -log(1 - rated_effectiveness) * (speed_rad_s / rated_speed_rad_s) ** (conductance_exponent - 1)
+    1 - exp(-units)
+
+    Source
+    ------
+    kays-london-1984, ch. 2, as :func:`effectiveness_at_flow`
+
+    Examples
+    --------
+    >>> effectiveness_over_speed(0.7, np.array([350.0, 700.0]), 700.0, 0.4).round(3).tolist()
+    [0.839, 0.7]
+    """
+    relative = np.asarray(speed_rad_s) / rated_speed_rad_s
+    rated_units = -np.log1p(-np.asarray(rated_effectiveness))
+    return -np.expm1(-rated_units * relative ** (np.asarray(conductance_exponent) - 1.0))
+
+
+@valid(
     mass_flow_kg_s=(0.0, 3.0),
     effectiveness=(0.0, 1.0),
     core_mass_kg=(0.2, 100.0),
