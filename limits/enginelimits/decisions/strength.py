@@ -41,6 +41,10 @@ LEAST_KEPT = 8
 EVERY = 3
 
 
+# Answers kept
+MOST_FOUND = 64
+
+
 @dataclass(frozen=True, slots=True)
 class Kept:
     """What stays of the draws of one part: places in the pool, of how many."""
@@ -54,8 +58,25 @@ class Kept:
         return len(self.rows) / self.of
 
 
+_FOUND: dict[tuple[Build, int, int], tuple[Catalogue, Shop | None, tuple[Kept, ...]]] = {}
+
+
 def strength_anchor(build: Build, catalogue: Catalogue, *, shop: Shop | None = None) -> tuple[Kept, ...]:
-    """The draws of each factory part that its maker's own engine leaves; empty without the maker's figures."""
+    """The draws of each factory part that its maker's own engine leaves; empty without the maker's figures.
+
+    It hangs on the build as it was read, so it is found once for all edits of it.
+    """
+    key = (build.as_read, id(catalogue), id(shop))
+    known = _FOUND.get(key)
+    # held beside the answer, so that no other catalogue or shop can take its place in memory
+    if known is None or known[0] is not catalogue or known[1] is not shop:
+        if len(_FOUND) >= MOST_FOUND:
+            _FOUND.clear()
+        known = _FOUND[key] = (catalogue, shop, _found(build, catalogue, shop))
+    return known[2]
+
+
+def _found(build: Build, catalogue: Catalogue, shop: Shop | None) -> tuple[Kept, ...]:
     parts = _factory_parts(filled(build.as_read, shop=shop))
     standard = standard_build(build, parts)
     if standard is None or not parts:
