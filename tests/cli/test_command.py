@@ -473,3 +473,11 @@ def test_a_missing_shop_folder_is_a_fault_of_the_command_line(said: Said, tmp_pa
     assert code == 2
     assert "command line: --shop: wanted the shop's folder" in talk
     assert "Correct the path" in talk
+
+
+def test_a_rule_without_tests_fails_the_tests(tmp_path: Path, capfd: pytest.CaptureFixture[str]) -> None:
+    rule = Path(__file__).parents[2] / "rulesets" / "rods" / "ROD013-whip.yaml"
+    text = rule.read_text("utf-8").replace("id: ROD013", "id: ROD099")
+    (tmp_path / "ROD099-untested.yaml").write_text(text, encoding="utf-8")
+    assert exit_code(["rules", "test", "--rules", str(tmp_path)]) == 1
+    assert "a test for ROD099" in capfd.readouterr().out

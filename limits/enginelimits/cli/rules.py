@@ -130,21 +130,28 @@ def test(
         list[str] | None, typer.Argument(metavar="[RULE...]", help="Only the tests of these.")
     ] = None,
 ) -> Answer:
-    """Run the tests that stand beside the rules; exit 1 when one fails."""
+    """Run the tests that stand beside the rules; exit 1 when one fails.
+
+    Without names the catalogue is looked through as well: a rule without tests, a grade that cannot be reached, a limit
+    without a source, a fact that nobody uses and the like fail too.
+    """
     from enginelimits.assessment.vocabulary import QUANTITIES
     from enginelimits.description.paths import known_paths
     from enginelimits.present.catalogue import results_data, results_tree
+    from enginelimits.rules.lint import catalogue_problems
     from enginelimits.rules.testing import run_tests
 
     only = tuple(name.upper() for name in ids or ())
     units = {name: kind.unit for name, kind in QUANTITIES.items()}
-    results = run_tests(_catalogue(common), units=units, inputs=known_paths(), only=only)
+    catalogue = _catalogue(common)
+    results = run_tests(catalogue, units=units, inputs=known_paths(), only=only)
     untested = [name for name in only if name not in {result.rule for result in results}]
     if untested:
         problem = Problem("rules with tests", ", ".join(untested), key="RULE", file="command line")
         raise InputError([problem])
-    code = Code.clean if all(result.passed for result in results) else Code.findings
-    return common.shown(results_tree(results), lambda: results_data(results), code)
+    problems = () if only else catalogue_problems(catalogue)
+    code = Code.clean if not problems and all(result.passed for result in results) else Code.findings
+    return common.shown(results_tree(results, problems), lambda: results_data(results, problems), code)
 
 
 @command

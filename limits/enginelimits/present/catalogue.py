@@ -132,9 +132,10 @@ def lint_data(problems: Iterable[object]) -> dict[str, Any]:
     return {"schema": LINT, "version": __version__, "problems": [str(problem) for problem in problems]}
 
 
-def results_tree(results: Iterable[TestResult]) -> Tree:
-    """The tests that failed, and the count of all."""
+def results_tree(results: Iterable[TestResult], problems: Iterable[object] = ()) -> Tree:
+    """The tests that failed, what the catalogue leaves loose, and the count of all."""
     every = list(results)
+    loose = [str(problem) for problem in problems]
     failed = [result for result in every if not result.passed]
     nodes: list[Node] = [
         Item(
@@ -144,12 +145,15 @@ def results_tree(results: Iterable[TestResult]) -> Tree:
         )
         for result in failed
     ]
+    nodes += [Item("-", (Run(text),)) for text in loose]
     rules = len({result.rule for result in every})
     told = f"{_counted(len(every), 'test')} of {_counted(rules, 'rule')}: {len(every) - len(failed)} passed"
-    return Tree("", (*nodes, line(told + (f", {len(failed)} failed" if failed else ""))))
+    told += f", {len(failed)} failed" if failed else ""
+    told += f"; {_counted(len(loose), 'loose end')} in the catalogue" if loose else ""
+    return Tree("", (*nodes, line(told)))
 
 
-def results_data(results: Iterable[TestResult]) -> dict[str, Any]:
+def results_data(results: Iterable[TestResult], problems: Iterable[object] = ()) -> dict[str, Any]:
     """The same as data."""
     return {
         "schema": TESTS,
@@ -158,6 +162,7 @@ def results_data(results: Iterable[TestResult]) -> dict[str, Any]:
             {"rule": r.rule, "name": r.name, "passed": r.passed, "expected": r.expected, "got": r.got}
             for r in results
         ],
+        "problems": [str(problem) for problem in problems],
     }
 
 
