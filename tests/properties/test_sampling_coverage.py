@@ -71,8 +71,8 @@ def deviations(assessment):
 
 
 DRIVE_RATIO = (
-    "a miss: bearing.big_end_angle narrows by 8.5 %, crankcase.driving_pressure by 2.6 % (2.4 % with 512 draws, so not "
-    "by chance alone) and cylinder.energy_residual by 2.5 %; why is not known"
+    "a miss: bearing.big_end_angle narrows by 8.5 %, crankcase.driving_pressure by 2.6 % (2.4 % with 512 draws) "
+    "and cylinder.energy_residual by 2.5 %; why is not known"
 )
 
 
