@@ -106,7 +106,7 @@ DELIVERY = (
           "cooler_drop_pa": "intercooler.pressure_drop", "barometer_pa": "ambient.pressure"}, IMPELLED),
     Step(("air.boost_available",), supercharger.boost_made, {"boost_pa": "blower.boost"}, IMPELLED),
     *(
-        Step(("boost.beyond_asked",), supercharger.boost_beyond_asked,
+        Step(("boost.beyond_asked",), boost_control.boost_beyond_asked,
              {"boost_available_pa": "air.boost_available", "boost_asked_pa": "air.boost_asked"}, when)
         for when in (IMPELLED, ROTORS)
     ),

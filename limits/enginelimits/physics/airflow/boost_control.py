@@ -244,3 +244,35 @@ def overshoot_where_held(class_overshoot_pa: Array, boost_pa: Array, boost_asked
     [0.0, 8000.0]
     """
     return np.where(np.asarray(boost_pa) < 0.99 * np.asarray(boost_asked_pa), 0.0, class_overshoot_pa)
+
+
+@valid(boost_available_pa=(-1e5, 400e3), boost_asked_pa=(0.0, 400e3))
+def boost_beyond_asked(boost_available_pa: Array, boost_asked_pa: Array) -> Array:
+    """Boost that a pulley makes beyond what is asked for; a belt has no gate to hold it back.
+
+    Parameters
+    ----------
+    boost_available_pa : array
+        That the machine makes at this speed, gauge. [Pa] Valid -100000 to 400000.
+    boost_asked_pa : array
+        Gauge. [Pa] Valid 0 to 400000.
+
+    Returns
+    -------
+    boost_beyond_asked_pa : array
+        Broadcast of the arguments. [Pa]
+
+    Equation
+    --------
+    max(0, boost_available_pa - boost_asked_pa)
+
+    Source
+    ------
+    common-practice
+
+    Examples
+    --------
+    >>> float(boost_beyond_asked(62e3, 55e3))
+    7000.0
+    """
+    return np.maximum(0.0, np.asarray(boost_available_pa, dtype=float) - boost_asked_pa)
