@@ -29,18 +29,6 @@ def input_draws(assessment: Assessment, path: str) -> FloatArray | None:
     return _drawn(column.si, 0, 0)
 
 
-def typical_value(assessment: Assessment, name: str, at: At | None) -> float | None:
-    """A quantity of the typical build at a place, or the nearest one that was computed; None where it is not known."""
-    column = assessment.columns.get(name)
-    if column is None or column.si is None or isinstance(column.si, str | bool):
-        return None
-    ambient, speed = place_of(assessment, at)
-    known = np.where(np.asarray(column.outside) | ~np.asarray(column.applicable, dtype=bool), np.nan, column.si)
-    known = known.reshape((1,) * (3 - known.ndim) + known.shape) if known.ndim < 3 else known
-    value = float(known[min(ambient, known.shape[0] - 1), 0, min(speed, known.shape[2] - 1)])
-    return value if np.isfinite(value) else None
-
-
 def place_of(assessment: Assessment, at: At | None) -> tuple[int, int]:
     """Ambient and speed of a place, as positions in the arrays; the nearest speed that was computed."""
     ambient = assessment.ambients.index(at.ambient) if at is not None and at.ambient in assessment.ambients else 0

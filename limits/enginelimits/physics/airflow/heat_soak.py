@@ -63,7 +63,7 @@ def effectiveness_at_flow(
     """
     rated_units = -np.log1p(-np.asarray(rated_effectiveness))
     relative = np.asarray(mass_flow_kg_s) / rated_mass_flow_kg_s
-    return -np.expm1(-rated_units * relative ** (conductance_exponent - 1.0))
+    return -np.expm1(-rated_units * relative ** (np.asarray(conductance_exponent) - 1.0))
 
 
 @valid(
@@ -107,9 +107,8 @@ def effectiveness_over_speed(
     >>> effectiveness_over_speed(0.7, np.array([350.0, 700.0]), 700.0, 0.4).round(3).tolist()
     [0.839, 0.7]
     """
-    relative = np.asarray(speed_rad_s) / rated_speed_rad_s
-    rated_units = -np.log1p(-np.asarray(rated_effectiveness))
-    return -np.expm1(-rated_units * relative ** (np.asarray(conductance_exponent) - 1.0))
+    # the flows stand in the formula as a ratio alone
+    return effectiveness_at_flow(rated_effectiveness, speed_rad_s, rated_speed_rad_s, conductance_exponent)
 
 
 @valid(
