@@ -30,7 +30,7 @@ _SITE: Final = {
     "calibrated_temperature": "K",
 }
 _LOSS: Final = {"fixed": "W", "proportional": "1"}
-_KEYS: Final = ("site", "dyno", "loss", "units")
+_KEYS: Final = ("site", "dyno", "loss", "units", "record")
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,12 +46,16 @@ class Setting:
 
 @dataclass(frozen=True, slots=True)
 class Shop:
-    """A shop's settings and the places in its folder.  Without a folder everything is empty."""
+    """A shop's settings and the places in its folder.  Without a folder everything is empty.
+
+    ``record`` says where the shop's record is kept, as written: a file or a database's URL.
+    """
 
     folder: Path | None = None
     settings: Mapping[str, Setting] = field(default_factory=lambda: MappingProxyType({}))
     dyno: str = ""
     units: str = ""
+    record: str = field(default="", repr=False)
 
     def place(self, name: str) -> Path | None:
         """The file or folder of that name in the shop's folder, if it is there."""
@@ -93,12 +97,14 @@ def read_shop(folder: Path | None) -> Shop:
     file = str(folder / SETTINGS)
     problems: list[Problem] = []
     found: dict[str, Setting] = {}
-    texts = {"dyno": "", "units": ""}
+    texts = {"dyno": "", "units": "", "record": ""}
     for key, value, line, column in _settings((folder / SETTINGS).read_text(encoding="utf-8"), file):
         place: dict[str, Any] = {"key": key, "file": file, "line": line, "column": column}
         section, _, name = key.partition(".")
         known = {"site": _SITE, "loss": _LOSS}.get(section, {})
-        if key in texts:
+        if key == "record":
+            texts[key] = value.strip()
+        elif key in texts:
             allowed = DYNOS if key == "dyno" else UNIT_SYSTEMS
             if value in allowed:
                 texts[key] = value
@@ -119,7 +125,7 @@ def read_shop(folder: Path | None) -> Shop:
             problems.append(Problem(wanted=f"one of {', '.join(names)}", got=f"`{key[:40]}`", **place))
     if problems:
         raise InputError(problems)
-    return Shop(folder, MappingProxyType(found), texts["dyno"], texts["units"])
+    return Shop(folder, MappingProxyType(found), texts["dyno"], texts["units"], texts["record"])
 
 
 def _platform_folder(environment: Mapping[str, str], platform: str) -> Path | None:

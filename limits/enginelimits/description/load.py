@@ -7,6 +7,7 @@ import os
 import stat
 import sys
 from pathlib import Path
+from typing import NamedTuple
 
 from enginelimits.description import nodes
 from enginelimits.description.models import Build
@@ -20,11 +21,25 @@ STDIN = "<stdin>"
 _BYTE_ORDER_MARKS = (b"\xff\xfe", b"\xfe\xff")
 
 
-def load_build(path: str | Path) -> Build:
-    """The build of a file, or of standard input for "-".  Raises InputError with every problem."""
+class Written(NamedTuple):
+    """A build file as it was read: its name, its bytes and its text."""
+
+    name: str
+    raw: bytes
+    text: str
+
+
+def read_build(path: str | Path) -> Written:
+    """The text of a build file, or of standard input for "-".  Raises InputError for what cannot be read."""
     name = STDIN if str(path) == "-" else str(path)
     raw = _standard_input() if name == STDIN else _bytes(Path(path), name)
-    return parse_build(_text(raw, name), name)
+    return Written(name, raw, _text(raw, name))
+
+
+def load_build(path: str | Path) -> Build:
+    """The build of a file, or of standard input for "-".  Raises InputError with every problem."""
+    written = read_build(path)
+    return parse_build(written.text, written.name)
 
 
 def parse_build(text: str, file: str = "<text>") -> Build:
