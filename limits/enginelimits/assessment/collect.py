@@ -14,9 +14,10 @@ from enginelimits.assessment.chain.all_steps import STEPS
 from enginelimits.assessment.columns import Column
 from enginelimits.assessment.knock_limit import limited_boost
 from enginelimits.assessment.map_steps import with_map
+from enginelimits.assessment.measured import Measured, filling_for_torque, without
 from enginelimits.assessment.results import Assessment, At, Curve, QuantityResult, Status
 from enginelimits.assessment.runner import TURBINE, TURBINE_CLASS, chosen, ordered, run, texts_of
-from enginelimits.assessment.sample import ambients_with, input_columns
+from enginelimits.assessment.sample import AMBIENTS, ambients_with, input_columns
 from enginelimits.assessment.vocabulary import QUANTITIES, QuantityKind, printed
 from enginelimits.description.filled import Filled
 
@@ -49,20 +50,29 @@ def assess(
     chunk: int = CHUNK,
     shop: Shop | None = None,
     mountain_m: float | None = None,
+    measured: Measured | None = None,
 ) -> Assessment:
     """Compute every quantity of a filled build, at every speed, site and hot day, typical and sampled.
 
     ``mountain_m`` adds a third ambient, the ordinary day at that altitude; it moves nothing in the other two.
+    ``measured`` puts what a log holds in the place of what would be computed, on the day of the log alone.
     """
     if speeds is None:
         speeds = speed_grid(_number(filled, "engine.redline"), _number(filled, "engine.limiter"))
-    ambients = ambients_with(mountain_m)
+    ambients = ambients_with(mountain_m) if measured is None else AMBIENTS[:1]
     inputs = input_columns(filled, speeds, samples, seed, ambients, mountain_m)
     inputs |= anchors(filled, STEPS, speeds, samples, seed, shop)
     inputs |= shop_points(filled, STEPS, samples, seed, inputs)
     known = with_map(STEPS, filled)
-    steps = ordered(chosen(known, texts_of(inputs)))
-    inputs |= first_pass(steps, inputs, texts_of(inputs), lambda some, have: _run_in_chunks(some, have, samples, chunk))
+    inputs |= measured.columns if measured is not None else {}
+    steps = ordered(chosen(without(known, measured.columns) if measured is not None else known, texts_of(inputs)))
+
+    def passed(some: Any, have: Mapping[str, Column]) -> dict[str, Column]:
+        return _run_in_chunks(some, have, samples, chunk)
+
+    inputs |= first_pass(steps, inputs, texts_of(inputs), passed)
+    if measured is not None and measured.torque is not None:
+        inputs |= filling_for_torque(steps, inputs, texts_of(inputs), measured.torque, passed)
     columns = _run_in_chunks(steps, inputs, samples, chunk)
     # boosts on trial are set, not made: drive pressure follows them by its class
     trial_texts = {**texts_of(inputs), TURBINE: TURBINE_CLASS}

@@ -29,7 +29,7 @@ class Channel:
 class Log:
     """One log file.  ``time`` [s] rises, shape (rows,); ``digest`` is the SHA-256 of the file's bytes.
 
-    ``not_mapped`` holds the headers that no channel of ours was named for.
+    ``not_mapped`` holds the headers that no channel of ours was named for; ``remarks`` what reading had to mend.
     """
 
     file: str
@@ -37,6 +37,7 @@ class Log:
     time: FloatArray
     channels: Mapping[str, Channel]
     not_mapped: tuple[str, ...] = ()
+    remarks: tuple[str, ...] = ()
 
     def get(self, name: str) -> FloatArray | None:
         """The values of a channel, None when the log does not hold it."""
