@@ -16,6 +16,7 @@ class QuantityKind:
     steps and never printed.  ``detail``: a step on the way, shown by ``why``.  ``bound``: known to be
     conservative, so that a rule on it never goes beyond a note.  ``event``: belongs to one knock event and
     stays out of the verdict.  ``root``: the cause that small margins on this quantity are counted under.
+    ``measured``: read off a log of a pull; no step of an assessment gives it.
     """
 
     id: str
@@ -28,3 +29,4 @@ class QuantityKind:
     bound: bool = False
     event: bool = False
     root: str = ""
+    measured: bool = False

@@ -52,10 +52,10 @@ def quantities(
         raise InputError(
             [Problem("metric or us, or nothing", repr(units), key="--units", file="command line")]
         )
-    from enginelimits.assessment.vocabulary import printed
+    from enginelimits.assessment.vocabulary import spoken_of
     from enginelimits.present.tree import Run, Tree, table
 
-    kinds = _named(name, printed())
+    kinds = _named(name, spoken_of())
     rows = [(Run(kind.id, "strong"), kind.unit, kind.worse, kind.meaning) for kind in kinds]
     tree = Tree("", (table(("quantity", "SI unit", "worse", "meaning"), rows, wide=3),))
     return common.shown(tree, lambda: _data(kinds))

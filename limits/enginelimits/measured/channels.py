@@ -53,6 +53,10 @@ _KINDS = (
     *(ChannelKind(f"knock_retard_{n}", "rad", f"taken out for knock, cylinder {n}") for n in range(1, 13)),
     ChannelKind("crankcase_pressure", "Pa", "", "gauge"),
     ChannelKind("voltage", "V", "of the system"),
+    ChannelKind("misfire_share", "1", "of the firings, as the control counts them"),
+    ChannelKind("catalyst_temperature", "K", "in the brick"),
+    ChannelKind("cam_phase", "rad", "of the intake camshaft"),
+    ChannelKind("cam_phase_target", "rad", "what the controller asks for"),
     ChannelKind("air_humidity", "1", "relative, of the site"),
 )
 CHANNELS: dict[str, ChannelKind] = {kind.name: kind for kind in _KINDS}

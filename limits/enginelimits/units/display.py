@@ -144,7 +144,8 @@ _DIFFERENCES = (
 )
 _SHARES = frozenset(
     ("port_duty", "ethanol", "methanol", "torque_lost", "gasoline_ethanol", "leak_down", "leak_down_worst",
-     "compression_spread", "lift_use")
+     "compression_spread", "lift_use", "injector_duty", "ethanol_difference", "misfire_share", "rail_deviation",
+     "boost_overshoot_share")
 )
 
 

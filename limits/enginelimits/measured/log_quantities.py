@@ -1,0 +1,468 @@
+"""What a log of pulls says in the vocabulary's words: ``log.*`` over (pulls, 1, speeds).
+
+Every quantity is worked out pull by pull, on the same even grid of speeds.  What a log does not hold is named: a
+channel as ``log.channel.lambda``, an input of the build by its path.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from enginelimits.assessment.vocabulary import QUANTITIES
+from enginelimits.description.filled import Filled
+from enginelimits.measured.held import (
+    RPM,
+    before,
+    covered,
+    held_high,
+    held_low,
+    on_grid,
+    speed_grid,
+    steadied,
+    widened,
+)
+from enginelimits.measured.pull import Pull
+from enginelimits.rules.ground import Reading
+
+FloatArray = NDArray[np.float64]
+CHANNEL: Final = "log.channel."
+
+SHORT, HELD, LONG, STEADY = 100.0 * RPM, 200.0 * RPM, 300.0 * RPM, 500.0 * RPM
+STRETCH: Final = 1000.0 * RPM
+THERE: Final = 0.95  # of the boost asked for: from then on it is there
+LEAST_BOOST: Final = 1e4  # Pa; shares of less boost say nothing
+VALVE_CLOSED: Final = 0.05  # duty of the boost control valve up to which the spring alone holds the gate
+FULL_PEDAL: Final = 0.98
+STATED: Final = ("measured", "documented")
+
+
+class Lacking(Exception):
+    """What a quantity cannot be had without."""
+
+    def __init__(self, *names: str) -> None:
+        super().__init__(", ".join(names))
+        self.names = frozenset(names)
+
+
+@dataclass(frozen=True)
+class Run:
+    """One pull on the grid, with the build it is of and the pulls beside it.
+
+    ``predicted`` is the boost that the assessment of the build gave, on the grid. [Pa]
+    """
+
+    pull: Pull
+    speeds: FloatArray
+    described: Filled
+    predicted: FloatArray | None = None
+    all: tuple[Pull, ...] = ()
+
+    def channel(self, name: str) -> FloatArray:
+        """A channel on the grid of speeds, SI; Lacking where the log does not hold it."""
+        values = self.pull.get(name)
+        if values is None or not np.isfinite(values).any():
+            raise Lacking(CHANNEL + name)
+        return on_grid(self.pull.speeds, values, self.speeds)
+
+    def has(self, name: str) -> bool:
+        """Whether the log holds anything of a channel."""
+        values = self.pull.get(name)
+        return values is not None and bool(np.isfinite(values).any())
+
+    def raw(self, name: str) -> FloatArray:
+        """A channel as recorded; Lacking where the log does not hold it."""
+        values = self.pull.raw(name)
+        if values is None or not np.isfinite(values).any():
+            raise Lacking(CHANNEL + name)
+        return values
+
+    def number(self, path: str) -> FloatArray:
+        """A number of the build, or a curve over speed on the grid; Lacking where nobody gave it."""
+        given = self.described.get(path)
+        if given is not None and given.curve:
+            at, values = np.array(given.curve, dtype=float).T
+            return np.asarray(np.interp(self.speeds, at, values), dtype=np.float64)
+        if given is None or isinstance(given.value, bool) or not isinstance(given.value, int | float):
+            raise Lacking(path)
+        return np.full(self.speeds.shape, float(given.value))
+
+    def text(self, path: str) -> str:
+        """A word of the build; Lacking where nobody gave it."""
+        given = self.described.get(path)
+        if given is None or not isinstance(given.value, str) or given.value == "unknown":
+            raise Lacking(path)
+        return given.value
+
+    def boost(self) -> FloatArray:
+        """Boost measured, gauge: as recorded, or manifold pressure less the barometer. [Pa]"""
+        if self.has("boost"):
+            return self.channel("boost")
+        if not self.has("manifold_pressure"):
+            raise Lacking(CHANNEL + "boost")
+        return self.channel("manifold_pressure") - self.channel("barometer")
+
+    def boost_asked(self) -> FloatArray:
+        """Boost asked for: as the controller recorded it, else as the build says. [Pa]"""
+        if self.has("boost_target"):
+            return self.channel("boost_target")
+        try:
+            return self.number("forced_induction.boost")
+        except Lacking:
+            raise Lacking(CHANNEL + "boost_target") from None
+
+    def another(self, pull: Pull) -> Run:
+        """Another of the pulls, on the same grid."""
+        return Run(pull, self.speeds, self.described, None, self.all)
+
+
+def boost(run: Run) -> FloatArray:
+    """Boost, gauge, held over 200 rpm. [Pa]  Needs `boost`, or `manifold_pressure` and `barometer`."""
+    return held_high(run.boost(), HELD)
+
+
+def boost_overshoot(run: Run) -> FloatArray:
+    """Boost over that asked for, held over 100 rpm. [Pa]  Needs boost, and `boost_target` or the build's boost."""
+    return held_high(run.boost() - run.boost_asked(), SHORT)
+
+
+def boost_overshoot_share(run: Run) -> FloatArray:
+    """The same over the boost asked for. [1]  Infinity marks speeds where less than 10 kPa is asked for."""
+    asked = run.boost_asked()
+    share = held_high((run.boost() - asked) / np.maximum(asked, LEAST_BOOST), SHORT)
+    return np.where(asked < LEAST_BOOST, np.inf, share)
+
+
+def boost_held(run: Run) -> FloatArray:
+    """Boost over that asked for, from where 95 % (or, never reached, the most) of it was there; the worst held over
+    300 rpm. [1]"""
+    asked = run.boost_asked()
+    share = run.boost() / np.maximum(asked, LEAST_BOOST)
+    share = np.where(asked < LEAST_BOOST, np.nan, share)
+    known = np.isfinite(share)
+    if not known.any():
+        return np.full(share.shape, np.inf)
+    reached = np.flatnonzero(known & (held_high(share, SHORT) >= THERE))
+    first = int(reached[0]) if reached.size else int(np.nanargmax(share))
+    after = np.arange(share.size) >= first
+    found = held_low(np.where(after, share, np.nan), LONG)
+    # Too short a stretch above that speed says nothing of holding.
+    return np.where(~after | (np.isnan(found) & known), np.inf, found)
+
+
+def boost_reach(run: Run) -> FloatArray:
+    """Boost over that predicted, the worst held over 300 rpm, where 10 kPa or more is predicted. [1]"""
+    if run.predicted is None:
+        raise Lacking("air.boost")
+    some = run.predicted >= LEAST_BOOST
+    share = held_low(np.where(some, run.boost() / np.maximum(run.predicted, LEAST_BOOST), np.nan), LONG)
+    return np.where(some, share, np.inf)
+
+
+def boost_delay(run: Run) -> FloatArray:
+    """Speed at which 95 % of the boost asked for was there, over that predicted. [rad/s]
+
+    Infinity marks a pull that began later than either, or never got there.
+    """
+    if run.predicted is None:
+        raise Lacking("air.boost")
+    asked = run.boost_asked()
+    enough = asked >= LEAST_BOOST
+    there = np.flatnonzero((held_high(run.boost(), SHORT) >= THERE * asked) & enough)
+    due = np.flatnonzero((run.predicted >= THERE * asked) & enough)
+    ran = np.flatnonzero(covered(run.pull, run.speeds))
+    if not there.size or not due.size or not ran.size or there[0] <= ran[0] or due[0] <= ran[0]:
+        return np.full((1,), np.inf)
+    return np.array([run.speeds[there[0]] - run.speeds[due[0]]])
+
+
+def boost_creep(run: Run) -> FloatArray:
+    """Rise of boost over the last 1000 rpm on the spring alone, once the spring's pressure was there. [Pa]
+
+    On the spring: the build's control is a spring, or `boost_control_duty` stays below 5 %, where nil leaves the
+    gate to its spring.  Infinity marks speeds without 1000 rpm of that behind them.
+    """
+    control = run.described.get("forced_induction.control.kind")
+    boosted = steadied(run.boost(), HELD)
+    if control is not None and control.value == "spring":
+        alone = np.ones(boosted.shape, dtype=bool)
+    else:
+        alone = run.channel("boost_control_duty") <= VALVE_CLOSED
+    spring = run.described.get("forced_induction.wastegate.spring")
+    holds = run.number("forced_induction.wastegate.spring") if spring is not None and spring.value is not None else (
+        run.boost_asked())
+    there = np.flatnonzero((boosted >= THERE * holds) & alone)
+    if not there.size:
+        return np.full(boosted.shape, np.inf)
+    on_spring = np.where(alone & (np.arange(boosted.size) >= there[0]), boosted, np.nan)
+    # The valve must have stayed closed all the way.
+    unbroken = np.isfinite(held_high(on_spring, STRETCH))
+    rise = np.where(unbroken, on_spring - before(on_spring, STRETCH), np.nan)
+    return np.where(np.isnan(rise) & np.isfinite(boosted), np.inf, rise)
+
+
+def manifold_pressure_use(run: Run) -> FloatArray:
+    """Manifold pressure held over 200 rpm, over the sensor's range. [1]  Needs `manifold_pressure`."""
+    return held_high(run.channel("manifold_pressure"), HELD) / run.number("sensors.manifold_pressure_range")
+
+
+def air_meter_use(run: Run) -> FloatArray:
+    """Air flow held over 200 rpm, over the meter's range. [1]  Needs `air_mass_flow`."""
+    return held_high(run.channel("air_mass_flow"), HELD) / run.number("sensors.air_meter_range")
+
+
+def air_meter_flat(run: Run) -> FloatArray:
+    """Speeds run through while the meter stood still at its highest reading, row after row. [rad/s]"""
+    flow, speed = run.raw("air_mass_flow"), run.raw("engine_speed")
+    known = np.isfinite(flow) & np.isfinite(speed)
+    flow, speed = flow[known], speed[known]
+    if flow.size == 0:
+        raise Lacking(CHANNEL + "air_mass_flow")
+    widest, start = 0.0, None
+    for row, top in enumerate(flow >= flow.max() * (1.0 - 1e-6)):
+        start = (row if start is None else start) if top else None
+        if start is not None:
+            widest = max(widest, float(speed[row] - speed[start]))
+    return np.array([widest])
+
+
+def lambda_(run: Run) -> FloatArray:
+    """Lambda, the leanest held over 200 rpm. [1]"""
+    return held_high(run.channel("lambda"), HELD)
+
+
+def lambda_richest(run: Run) -> FloatArray:
+    """Lambda, the richest held over 500 rpm. [1]"""
+    return held_low(run.channel("lambda"), STEADY)
+
+
+def lambda_error(run: Run) -> FloatArray:
+    """Lambda less that asked for (`lambda_target`, else the build's), held over 200 rpm. [1]"""
+    measured = run.channel("lambda")
+    target = run.channel("lambda_target") if run.has("lambda_target") else run.number("fuel.lambda_target")
+    return held_high(measured - target, HELD)
+
+
+def lambda_disagreement(run: Run) -> FloatArray:
+    """Between `lambda` and `lambda_second`, in one direction, held over 500 rpm. [1]"""
+    apart = run.channel("lambda") - run.channel("lambda_second")
+    return np.maximum(held_high(apart, STEADY), held_high(-apart, STEADY))
+
+
+def fuel_pressure_drop(run: Run) -> FloatArray:
+    """Drop of fuel pressure from its base, held over 200 rpm. [Pa]
+
+    Pressure over the port where the regulator is referenced to boost, over the air outside where it is fixed.  The
+    base is the build's where somebody stated it, else what the pull began with, the median of its first 200 rpm.
+    """
+    pressure = run.channel("fuel_pressure")
+    if run.text("fuel_system.regulator") != "fixed":
+        pressure = pressure - run.boost()
+    base = run.described.get("fuel_system.base_pressure")
+    if base is not None and base.basis in STATED and isinstance(base.value, float):
+        return held_high(base.value - pressure, HELD)
+    known = np.flatnonzero(np.isfinite(pressure))
+    if not known.size:
+        return pressure
+    began = pressure[known[0] :][run.speeds[known[0] :] <= run.speeds[known[0]] + HELD * (1.0 + 1e-9)]
+    return held_high(np.nanmedian(began) - pressure, HELD)
+
+
+def injector_duty(run: Run) -> FloatArray:
+    """Duty of the port injectors, held over 200 rpm; by `injector_duty`, or by `injector_time` once a cycle. [1]"""
+    if run.has("injector_duty") or not run.has("injector_time"):
+        return held_high(run.channel("injector_duty"), HELD)
+    return held_high(run.channel("injector_time") * run.speeds / (4.0 * np.pi), HELD)
+
+
+def rail_deviation(run: Run) -> FloatArray:
+    """What rail pressure lacks of that asked for, over that asked for, held over 200 rpm. [1]"""
+    asked = run.channel("rail_pressure_target")
+    return held_high((asked - run.channel("rail_pressure")) / asked, HELD)
+
+
+def ethanol_difference(run: Run) -> FloatArray:
+    """Between `ethanol` and the build's content, either way. [1]"""
+    return np.abs(steadied(run.channel("ethanol"), HELD) - run.number("fuel.ethanol"))
+
+
+def knock_retard(run: Run) -> FloatArray:
+    """Retard for knock that is not one event: of one cylinder, held over 300 rpm, or as much of it within 100 rpm in
+    another pull. [rad]  Needs `knock_retard_1` and so on, or `knock_retard` of the worst cylinder."""
+    names = [f"knock_retard_{n}" for n in range(1, 13)]
+    own = [name for name in names if run.has(name)] or ["knock_retard"]
+    worst = np.full(run.speeds.shape, np.nan)
+    for name in own:
+        here = run.channel(name)
+        found = held_high(here, LONG)
+        for pull in run.all:
+            beside = run.another(pull)
+            if pull is not run.pull and beside.has(name):
+                found = np.fmax(found, np.minimum(here, widened(beside.channel(name), 2.0 * SHORT)))
+        worst = np.fmax(worst, found)
+    return worst
+
+
+def charge_temperature(run: Run) -> FloatArray:
+    """Charge temperature, median over 200 rpm. [K]"""
+    return steadied(run.channel("charge_temperature"), HELD)
+
+
+def charge_temperature_rise(run: Run) -> FloatArray:
+    """Rise of charge temperature over the last 1000 rpm. [K]  Infinity marks speeds with less behind them."""
+    charge = charge_temperature(run)
+    earlier = before(charge, STRETCH)
+    start = np.flatnonzero(np.isfinite(charge))
+    early = run.speeds < (run.speeds[start[0]] if start.size else np.inf) + STRETCH * (1.0 - 1e-9)
+    return np.where(early, np.inf, charge - earlier)
+
+
+def charge_temperature_soak(run: Run) -> FloatArray:
+    """Charge temperature over that two pulls before in the same log, at the same speed. [K]  Infinity without one."""
+    same = [pull for pull in run.all if pull.log.digest == run.pull.log.digest]
+    place = next((i for i, pull in enumerate(same) if pull is run.pull), 0)
+    if place < 2:
+        return np.full(run.speeds.shape, np.inf)
+    earlier = run.another(same[place - 2])
+    shared = covered(earlier.pull, run.speeds)
+    return np.where(shared, charge_temperature(run) - charge_temperature(earlier), np.inf)
+
+
+def exhaust_temperature(run: Run) -> FloatArray:
+    """Exhaust temperature before the turbine as the probe reads, held over 300 rpm. [K]"""
+    return held_high(run.channel("exhaust_temperature"), LONG)
+
+
+def catalyst_temperature(run: Run) -> FloatArray:
+    """Catalyst temperature, median over 200 rpm. [K]"""
+    return steadied(run.channel("catalyst_temperature"), HELD)
+
+
+def drive_pressure_ratio(run: Run) -> FloatArray:
+    """`exhaust_pressure` over boost, both gauge, held over 200 rpm. [1]  Infinity below 10 kPa of boost."""
+    boosted = run.boost()
+    some = boosted >= LEAST_BOOST
+    ratio = run.channel("exhaust_pressure") / np.maximum(boosted, LEAST_BOOST)
+    held = held_high(np.where(some | np.isnan(boosted), ratio, -np.inf), HELD)
+    return np.where(np.isneginf(held) | (boosted < LEAST_BOOST), np.inf, held)
+
+
+def wheel_speed_use(run: Run) -> FloatArray:
+    """Tip speed of the compressor wheel by `turbocharger_speed`, held over 200 rpm, over its limit. [1]"""
+    tip = held_high(run.channel("turbocharger_speed"), HELD) * run.number("forced_induction.compressor.exducer") / 2.0
+    return tip / run.number("forced_induction.compressor.speed_limit")
+
+
+def oil_pressure_per_thousand(run: Run) -> FloatArray:
+    """Oil pressure for each 1000 rpm, median over 200 rpm. [Pa]"""
+    return steadied(run.channel("oil_pressure"), HELD) * STRETCH / run.speeds
+
+
+def oil_temperature(run: Run) -> FloatArray:
+    """Oil temperature, median over 200 rpm. [K]"""
+    return steadied(run.channel("oil_temperature"), HELD)
+
+
+def coolant_temperature(run: Run) -> FloatArray:
+    """Coolant temperature, median over 200 rpm. [K]"""
+    return steadied(run.channel("coolant_temperature"), HELD)
+
+
+def crankcase_pressure(run: Run) -> FloatArray:
+    """Crankcase pressure, gauge, held over 200 rpm. [Pa]"""
+    return held_high(run.channel("crankcase_pressure"), HELD)
+
+
+def throttle(run: Run) -> FloatArray:
+    """Throttle opening while `pedal` is at 98 % or more, the least held over 200 rpm. [1]  Infinity elsewhere."""
+    pedal = run.channel("pedal")
+    asked = pedal >= FULL_PEDAL
+    found = held_low(np.where(asked, run.channel("throttle"), np.inf), HELD)
+    return np.where(asked, found, np.where(np.isnan(pedal), np.nan, np.inf))
+
+
+def cam_phase_error(run: Run) -> FloatArray:
+    """Between `cam_phase` and `cam_phase_target`, either way, held over 200 rpm. [rad]"""
+    return held_high(np.abs(run.channel("cam_phase") - run.channel("cam_phase_target")), HELD)
+
+
+def misfire_share(run: Run) -> FloatArray:
+    """Share of firings that missed, held over 200 rpm. [1]"""
+    return held_high(run.channel("misfire_share"), HELD)
+
+
+def voltage(run: Run) -> FloatArray:
+    """Voltage of the system, the least held over 200 rpm. [V]"""
+    return held_low(run.channel("voltage"), HELD)
+
+
+def duration(run: Run) -> FloatArray:
+    """Time that the pull takes. [s]"""
+    return np.array([float(run.pull.time[-1] - run.pull.time[0])])
+
+
+def row_interval(run: Run) -> FloatArray:
+    """Median time between rows that hold boost, else between those that hold engine speed. [s]"""
+    for name in ("boost", "manifold_pressure", "engine_speed"):
+        values = run.pull.raw(name)
+        if values is not None and np.isfinite(values).sum() > 1:
+            return np.array([float(np.median(np.diff(run.pull.time[np.isfinite(values)])))])
+    raise Lacking(CHANNEL + "engine_speed")
+
+
+QUANTITY_OF: Final[Mapping[str, Callable[[Run], FloatArray]]] = {
+    f"log.{of.__name__.rstrip('_')}": of
+    for of in (
+        boost, boost_overshoot, boost_overshoot_share, boost_held, boost_reach, boost_delay, boost_creep,
+        manifold_pressure_use, air_meter_use, air_meter_flat, lambda_, lambda_richest, lambda_error,
+        lambda_disagreement, fuel_pressure_drop, injector_duty, rail_deviation, ethanol_difference, knock_retard,
+        charge_temperature, charge_temperature_rise, charge_temperature_soak, exhaust_temperature,
+        catalyst_temperature, drive_pressure_ratio, wheel_speed_use, oil_pressure_per_thousand, oil_temperature,
+        coolant_temperature, crankcase_pressure, throttle, cam_phase_error, misfire_share, voltage, duration,
+        row_interval,
+    )
+}  # fmt: skip
+
+
+def log_columns(
+    pulls: Sequence[Pull],
+    described: Filled,
+    *,
+    predicted_boost: tuple[Sequence[float], Sequence[float]] | None = None,
+) -> dict[str, Reading]:
+    """Every ``log.*`` quantity of the pulls, over (pulls, 1, speeds) on :func:`speed_grid`.
+
+    ``predicted_boost`` is (speeds [rad/s], boost [Pa]) of the assessment of the build as described, not of one that
+    was given the measured boost.  A quantity means nothing at speeds that a pull did not run through, nor where its
+    function gives infinity; ``missing`` names the channels and inputs that any of the pulls lacks.
+    """
+    speeds = speed_grid(pulls)
+    predicted = None
+    if predicted_boost is not None:
+        predicted = np.interp(speeds, *predicted_boost, left=np.nan, right=np.nan)
+    runs = [Run(pull, speeds, described, predicted, tuple(pulls)) for pull in pulls]
+    return {id_: _reading(id_, of, runs) for id_, of in QUANTITY_OF.items()}
+
+
+def _reading(id_: str, of: Callable[[Run], FloatArray], runs: Sequence[Run]) -> Reading:
+    kind = QUANTITIES[id_]
+    width = runs[0].speeds.size if kind.varies else 1
+    values = np.full((len(runs), 1, width), np.nan)
+    means = np.ones(values.shape, dtype=bool)
+    missing: set[str] = set()
+    for row, run in enumerate(runs):
+        try:
+            found = of(run)
+        except Lacking as lacking:
+            missing |= lacking.names
+            found = values[row, 0]
+        here = covered(run.pull, run.speeds) if kind.varies else np.ones(1, dtype=bool)
+        means[row, 0] = here & ~np.isinf(found)
+        values[row, 0] = np.where(np.isinf(found), np.nan, found)
+    if not np.isfinite(values).any() and missing:
+        return Reading(None, kind.unit, frozenset(missing), False, means)
+    return Reading(values, kind.unit, frozenset(missing), False, means)
