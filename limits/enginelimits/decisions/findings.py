@@ -8,14 +8,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from enginelimits.assessment.results import Assessment, At
+from enginelimits.assessment.results import At
 from enginelimits.assessment.vocabulary import QUANTITIES
 from enginelimits.decisions.grading import Graded, capped, chance_word, graded
-from enginelimits.decisions.roots import independent
+from enginelimits.decisions.roots import Setting, independent
 from enginelimits.decisions.verdict import Because, Finding, LimitShown, RemedyShown
 from enginelimits.rules.catalogue import Catalogue
 from enginelimits.rules.evaluate import RuleOutcome, Witness
-from enginelimits.rules.grades import CLEAR, GRADES, NOTE, REINFORCE
+from enginelimits.rules.grades import CLEAR, LOG_GRADES, NOTE, REINFORCE, severity
 from enginelimits.rules.messages import message_text
 from enginelimits.rules.model import EVIDENCE, Limit
 
@@ -46,12 +46,12 @@ class Spoken:
         return self.outcome.rule.part or self.outcome.rule.family
 
 
-def spoken(outcome: RuleOutcome, assessment: Assessment) -> Spoken:
+def spoken(outcome: RuleOutcome, setting: Setting) -> Spoken:
     """The grade of one outcome and the comparison that decides it."""
     grading = graded(outcome)
     could_be = int(outcome.could_be[:, 0].max())
     could_be = could_be if could_be > grading.uncapped else CLEAR
-    lowest = next((GRADES.index(g.grade) for g in reversed(outcome.rule.grades)), NOTE)
+    lowest = next((severity(g.grade) for g in reversed(outcome.rule.grades)), NOTE)
     witness = outcome.witness(grading.uncapped or lowest)
     names = {c.limit.name for c in witness.causes if c.limit is not None}
     limits = tuple(limit for name, limit in outcome.rule.limits.items() if name in names)
@@ -60,27 +60,27 @@ def spoken(outcome: RuleOutcome, assessment: Assessment) -> Spoken:
 
 
 def finding_of(
-    said: Spoken, heard: Sequence[Spoken], assessment: Assessment, catalogue: Catalogue
+    said: Spoken, heard: Sequence[Spoken], setting: Setting, catalogue: Catalogue
 ) -> Finding:
     """The finding of one rule, capped, with its numbers put in."""
     rule, grading = said.outcome.rule, said.grading
     grade = capped(said.uncapped, low_confidence=said.low_confidence,
-                   seconded=_seconded(said, heard, assessment), bound=_bound(said))
+                   seconded=_seconded(said, heard, setting), bound=_bound(said))
     chance = grading.chance(grade) if grade > CLEAR else grading.chance(NOTE)
-    because = tuple(_because(said, assessment))
+    because = tuple(_because(said, setting))
     return Finding(
         rule=rule.id,
         title=rule.title,
         family=rule.family,
-        grade=GRADES[grade],
-        uncapped=GRADES[said.uncapped],
-        could_be=GRADES[said.could_be] if said.could_be > grade else None,
+        grade=LOG_GRADES[grade],
+        uncapped=LOG_GRADES[said.uncapped],
+        could_be=LOG_GRADES[said.could_be] if said.could_be > grade else None,
         missing=said.outcome.missing if said.could_be > grade else (),
         chance=chance,
         chances=grading.chances(),
         chance_word=chance_word(chance),
         borderline=grading.borderline(grade),
-        message=" ".join(_message(said, grade, chance, assessment)),
+        message=" ".join(_message(said, grade, chance, setting)),
         why=rule.why,
         because=because,
         remedies=tuple(_remedies(rule.remedies, catalogue)),
@@ -90,11 +90,11 @@ def finding_of(
         evidences=tuple(sorted({limit.evidence for limit in said.limits if limit.evidence in EVIDENCE})),
         confidence=_least_sure((limit.confidence for limit in said.limits), rule.confidence),
         settled_by=rule.settled_by,
-        brief=" ".join(_brief(said, grade, chance, assessment)),
+        brief=" ".join(_brief(said, grade, chance, setting)),
     )
 
 
-def _seconded(said: Spoken, heard: Iterable[Spoken], assessment: Assessment) -> bool:
+def _seconded(said: Spoken, heard: Iterable[Spoken], setting: Setting) -> bool:
     """Whether a rule of independent method on the same part also reaches reinforce.
 
     A bound or a knock event says too little of how the part is run to agree with anything.
@@ -102,7 +102,7 @@ def _seconded(said: Spoken, heard: Iterable[Spoken], assessment: Assessment) -> 
     return any(
         other is not said and other.part == said.part and other.uncapped >= REINFORCE
         and not _same_method(said, other) and not _bound(other) and not _event(other)
-        and independent(assessment, said.quantities, other.quantities)
+        and independent(setting, said.quantities, other.quantities)
         for other in heard
     )
 
@@ -121,7 +121,7 @@ def _event(said: Spoken) -> bool:
     return any(QUANTITIES[name].event for name in said.quantities if name in QUANTITIES)
 
 
-def _because(said: Spoken, assessment: Assessment) -> Iterable[Because]:
+def _because(said: Spoken, setting: Setting) -> Iterable[Because]:
     witness = said.witness
     for cause in witness.causes:
         limit = cause.limit and LimitShown(
@@ -131,13 +131,13 @@ def _because(said: Spoken, assessment: Assessment) -> Iterable[Because]:
         at = None
         if cause.kind == "quantity":
             varies = cause.name in QUANTITIES and QUANTITIES[cause.name].varies
-            at = At(assessment.speeds[witness.speed] if varies else None, assessment.ambients[witness.ambient])
+            at = At(setting.speeds[witness.speed] if varies else None, setting.ambients[witness.ambient])
         yield Because(cause.kind, cause.name, cause.value, cause.unit, at, limit or None)
 
 
-def _message(said: Spoken, grade: int, chance: float | None, assessment: Assessment) -> Iterable[str]:
+def _message(said: Spoken, grade: int, chance: float | None, setting: Setting) -> Iterable[str]:
     rule = said.outcome.rule
-    yield message_text(rule, said.witness, speed=assessment.speeds[said.witness.speed], chance=chance)
+    yield message_text(rule, said.witness, speed=setting.speeds[said.witness.speed], chance=chance)
     if grade > said.grading.row0 and chance is not None:
         yield f"The typical build stays within it; {chance:.0%} of the draws do not."
     reached = said.grading.reached
@@ -145,13 +145,13 @@ def _message(said: Spoken, grade: int, chance: float | None, assessment: Assessm
         settles = f" What settles it: {rule.settled_by}" if rule.settled_by else ""
         yield f"In {reached[REINFORCE]:.0%} of the draws it would be reinforce.{settles}"
     if said.uncapped > grade:
-        yield f"By the numbers alone this is {GRADES[said.uncapped]}; the limit rests on too little to say so."
+        yield f"By the numbers alone this is {LOG_GRADES[said.uncapped]}; the limit rests on too little to say so."
 
 
-def _brief(said: Spoken, grade: int, chance: float | None, assessment: Assessment) -> Iterable[str]:
+def _brief(said: Spoken, grade: int, chance: float | None, setting: Setting) -> Iterable[str]:
     """The first sentence, with its number and limit, and what the draws add to it."""
     rule = said.outcome.rule
-    whole = message_text(rule, said.witness, speed=assessment.speeds[said.witness.speed], chance=chance)
+    whole = message_text(rule, said.witness, speed=setting.speeds[said.witness.speed], chance=chance)
     yield _SENTENCE_END.split(whole, maxsplit=1)[0]
     if grade > said.grading.row0 and chance is not None:
         yield f"A tail of {100 * chance:.0f} % crosses it."

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from enginelimits.assessment.results import Assessment
 from enginelimits.assessment.vocabulary import QUANTITIES
-from enginelimits.decisions.roots import root_cause
+from enginelimits.decisions.roots import Setting, root_cause
 from enginelimits.decisions.verdict import Finding, Limiting, NotJudged, Verdict
-from enginelimits.rules.grades import CAUTION, CLEAR, GRADES, REINFORCE, severity
+from enginelimits.rules.grades import CAUTION, CLEAR, LOG_GRADES, REINFORCE, severity
 
 # As many independent small margins as raise a verdict by one grade.
 STACKED = 3
@@ -25,14 +24,14 @@ def counts(finding: Finding) -> bool:
     return not any(q.event for q in quantities)
 
 
-def small_margins(findings: Sequence[Finding], assessment: Assessment) -> tuple[str, ...]:
+def small_margins(findings: Sequence[Finding], setting: Setting) -> tuple[str, ...]:
     """The causes under which cautions stand, each once; those that rest on memory alone are left out."""
     causes = set()
     for finding in findings:
-        if finding.grade != GRADES[CAUTION] or _memory_alone(finding):
+        if finding.grade != LOG_GRADES[CAUTION] or _memory_alone(finding):
             continue
         quantity = governing_quantity(finding)
-        causes.add(root_cause(assessment, quantity) if quantity else f"rule {finding.rule}")
+        causes.add(root_cause(setting, quantity) if quantity else f"rule {finding.rule}")
     return tuple(sorted(causes))
 
 
@@ -40,12 +39,12 @@ def _memory_alone(finding: Finding) -> bool:
     return finding.evidence == "memory" and set(finding.evidences) <= {"memory"}
 
 
-def verdict_of(findings: Sequence[Finding], assessment: Assessment, unjudged: Sequence[NotJudged]) -> Verdict:
+def verdict_of(findings: Sequence[Finding], setting: Setting, unjudged: Sequence[NotJudged]) -> Verdict:
     """The grade of the whole build, what limits it, and whether everything could be judged."""
     counted = [f for f in findings if counts(f)]
     events = [f for f in findings if not counts(f) and f.grade != "clear"]
     grade = max((severity(f.grade) for f in counted), default=CLEAR)
-    causes = small_margins(counted, assessment)
+    causes = small_margins(counted, setting)
     raised = len(causes) >= STACKED and CAUTION <= grade < REINFORCE
     if raised:
         grade += 1
@@ -54,11 +53,11 @@ def verdict_of(findings: Sequence[Finding], assessment: Assessment, unjudged: Se
     first = counted[0] if counted and counted[0].grade != "clear" else None
     limiting = Limiting(first.rule, governing_quantity(first)) if first else None
     return Verdict(
-        grade=GRADES[grade],
+        grade=LOG_GRADES[grade],
         complete=not open_rules,
         open=open_rules,
         limiting=limiting,
-        sentence=_sentence(GRADES[grade], first, causes if raised else (), bool(open_rules), bool(events)),
+        sentence=_sentence(LOG_GRADES[grade], first, causes if raised else (), bool(open_rules), bool(events)),
     )
 
 
@@ -69,6 +68,7 @@ MEANING = {
     "caution": "Needs a mitigation or a measured check before it is quoted.",
     "reinforce": "Not to be run as described without the remedies named.",
     "decline": "Not to be quoted as asked.",
+    "stop": "The run ends here: no further pull before the cause is found.",
 }
 
 
