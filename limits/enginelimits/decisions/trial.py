@@ -25,7 +25,8 @@ LEAST_MOVE = 1e-6
 def remedy_trial(catalogue: Catalogue, root: Path | None = None) -> Callable[[Rule, Remedy], str]:
     """What is wrong with a remedy of a rule: empty when some step of it, on some case, moves what the rule reads.
 
-    A quantity must move to its better side; an input must change.
+    A quantity must move to its better side; an input must change.  For what a log measures its counterpart in the
+    assessment is looked at.
     """
     builds = [load_build(p) for p in sorted((root or checkout_folder("cases")).glob("*/build.yaml"))]
     before = {build.build: assess(filled(build), samples=0) for build in builds}
@@ -38,7 +39,7 @@ def remedy_trial(catalogue: Catalogue, root: Path | None = None) -> Callable[[Ru
     def tried(rule: Rule, remedy: Remedy) -> str:
         if not remedy.steps:
             return ""
-        wanted = reads(catalogue, rule)
+        wanted = _with_counterparts(reads(catalogue, rule))
         applied = False
         for build in builds:
             for place in reversed(range(len(remedy.steps))):
@@ -53,6 +54,12 @@ def remedy_trial(catalogue: Catalogue, root: Path | None = None) -> Callable[[Ru
         return "it moves nothing that the rule reads to its better side, on any case"
 
     return tried
+
+
+def _with_counterparts(read: frozenset[tuple[str, str]]) -> frozenset[tuple[str, str]]:
+    """What a rule reads, and what an assessment has in the place of what a log measures."""
+    stands_for = (n for kind, name in read if kind == "quantity" for n in QUANTITIES[name].counterparts)
+    return read | {("quantity" if name in QUANTITIES else "input", name) for name in stands_for}
 
 
 def _assessed(build: Build, remedy: Remedy, place: int) -> Assessment | None:

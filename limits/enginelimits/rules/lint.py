@@ -13,6 +13,7 @@ from enginelimits.rules.atoms import in_si, yes_or_no
 from enginelimits.rules.catalogue import Catalogue
 from enginelimits.rules.coverage import coverage_problems
 from enginelimits.rules.drafts import DRAFT_AUTHOR, DRAFT_SETTLED, DRAFT_WHY
+from enginelimits.rules.evaluate import reads
 from enginelimits.rules.grades import severity
 from enginelimits.rules.implication import implies
 from enginelimits.rules.messages import placeholders
@@ -82,6 +83,7 @@ def catalogue_problems(
 def _rule_problems(rule: Rule, catalogue: Catalogue, words: Words) -> Iterator[Problem]:
     for leaf in leaves(*rule.conditions):
         yield from _leaf_problems(leaf, rule, rule.layer == catalogue.layers[0].name, words)
+    yield from _measured_problems(rule, catalogue, words)
     yield from _grade_problems(rule)
     yield from _limit_problems(rule, catalogue)
     yield from _message_problems(rule, words)
@@ -103,6 +105,16 @@ def _rule_problems(rule: Rule, catalogue: Catalogue, words: Words) -> Iterator[P
             yield _problem(at, "words that promise nothing", found[0], key, "Say what was found and how sure it is.")
     if not rule.settled_by:
         yield _problem(rule.place, "the measurement that settles it", "none", "settled_by")
+
+
+def _measured_problems(rule: Rule, catalogue: Catalogue, words: Words) -> Iterator[Problem]:
+    """A rule about a build that reads what only a log gives would never apply; one about a log must read some."""
+    read = [name for kind, name in sorted(reads(catalogue, rule)) if kind == "quantity" and name in words.measured]
+    if rule.about == "build" and read:
+        yield _problem(rule.place, "`about: log` on a rule that reads a log", read[0], "about")
+    if rule.about == "log" and not read:
+        mend = "Leave out `about: log`."
+        yield _problem(rule.place, "a quantity of a log in a rule about one", "none", "about", mend)
 
 
 def _draft_problems(rule: Rule) -> Iterator[Problem]:

@@ -17,7 +17,7 @@ class Words:
     ``quantities``: SI unit by id.  ``inputs``: SI unit by path, or text, choice, yes-no or points.
     ``choices``: the words that a choice may be.  ``differences``: quantities and inputs in K that are
     differences. ``classes``: names of the shipped classes, by the path that takes one; a shop may add its
-    own.
+    own.  ``measured``: quantities that only a log gives.
     """
 
     quantities: Mapping[str, str]
@@ -25,6 +25,7 @@ class Words:
     choices: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     differences: frozenset[str] = frozenset()
     classes: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    measured: frozenset[str] = frozenset()
 
 
 def known_words() -> Words:
@@ -45,6 +46,7 @@ def known_words() -> Words:
         choices,
         frozenset(name for name in kelvin if any(word in name for word in _DIFFERENCES)),
         _class_names(),
+        frozenset(q.id for q in QUANTITIES.values() if q.measured),
     )
 
 
