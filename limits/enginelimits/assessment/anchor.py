@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from enginelimits.assessment.calibrated import calibrated_filling
 from enginelimits.assessment.columns import Column, Step
 from enginelimits.assessment.runner import (
     TIMING,
@@ -210,7 +211,10 @@ def shop_points(
     }
     rests = frozenset({"anchors.knock"})
     points = {name: Column(np.array(values)[None, None, :], rests=rests) for name, values in overridden.items()}
-    if "air.anchor_scale_at_torque" in before:
+    calibrated = calibrated_filling(described, at, samples, seed)
+    if calibrated is not None:
+        points["air.anchored_factor"] = calibrated
+    elif "air.anchor_scale_at_torque" in before:
         points["air.anchored_factor"] = _factor_at(at, described, before)
     inputs |= points
     kept = [step for step in steps if not set(step.gives).intersection(points)]

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from enginelimits.assessment.anchor import anchors, shop_points
 from enginelimits.assessment.balance import first_pass
+from enginelimits.assessment.calibrated import calibrated_columns
 from enginelimits.assessment.chain.all_steps import STEPS
 from enginelimits.assessment.columns import Column
 from enginelimits.assessment.knock_limit import limited_boost
@@ -62,6 +63,7 @@ def assess(
     ambients = ambients_with(mountain_m) if measured is None else AMBIENTS[:1]
     inputs = input_columns(filled, speeds, samples, seed, ambients, mountain_m)
     inputs |= anchors(filled, STEPS, speeds, samples, seed, shop)
+    inputs |= calibrated_columns(filled, speeds, samples, seed, inputs)
     inputs |= shop_points(filled, STEPS, samples, seed, inputs)
     known = with_map(STEPS, filled)
     inputs |= measured.columns if measured is not None else {}

@@ -10,6 +10,7 @@ from dataclasses import replace
 from math import hypot, pi
 from typing import TYPE_CHECKING, Any
 
+from enginelimits.description.calibrated_inputs import settled, take_calibration
 from enginelimits.description.contents import ethanol_contents
 from enginelimits.description.filled import Filled, Input, Scalar
 from enginelimits.description.values import Chance, Curve, Value, thread
@@ -53,11 +54,13 @@ _STANDARD = ("compression_ratio", "redline", "limiter", "intake_closing")
 _RESEARCH_FROM_PUMP = "class.tank.research_over_pump_octane"
 
 
-def filled(build: Build, *, shop: Shop | None = None) -> Filled:
+def filled(build: Build, *, shop: Shop | None = None, calibrated: bool = True) -> Filled:
     """The build with every input that the computation may use, by path.
 
-    Raises InputError when a part names a class or a material that does not exist.
+    ``calibrated`` lets the shop's calibration of the engine family take the place of classes and maker's figures.
+    Raises InputError when a part names a class, a material or a calibration that does not exist.
     """
+    from enginelimits.description.calibration import calibration_for
     from enginelimits.description.models import PROTECTIONS
     from enginelimits.description.paths import flattened
 
@@ -74,13 +77,27 @@ def filled(build: Build, *, shop: Shop | None = None) -> Filled:
         for name in ("engines", "pistons", "pins"):
             before.apply(kind(name), shop)
         filling.take_standard(before)
+    calibration, named = calibration_for(build, shop) if calibrated else (None, False)
+    if calibration is not None:
+        take_calibration(filling.inputs, calibration, _as_documented(build) if named else frozenset())
     if shop is not None:
         filling.take_settings(shop)
     filling.decide_induction()
     filling.derive_rating()
     for name in _ORDER:
         filling.apply(kind(name), shop)
-    return Filled(build, filling.inputs)
+    if calibration is not None:
+        calibration = settled(filling.inputs, calibration, named)
+    return Filled(build, filling.inputs, calibration)
+
+
+def _as_documented(build: Build) -> frozenset[str]:
+    """Paths that the file states without having measured them, and that no edit has changed since it was read."""
+    from enginelimits.description.paths import flattened
+
+    now, before = flattened(build), flattened(build.as_read)
+    return frozenset(path for path, value in now.items()
+                     if before.get(path) == value and getattr(value, "basis", "documented") != "measured")
 
 
 def part_filled(

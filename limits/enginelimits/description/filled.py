@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
+    from enginelimits.description.calibration import Calibration
     from enginelimits.description.models import Build
 
 Basis = Literal["measured", "documented", "assumed"]
@@ -49,10 +50,14 @@ class Input:
 
 @dataclass(frozen=True)
 class Filled:
-    """A build with its inputs by path.  ``inputs`` also holds what classes supply under ``class.``."""
+    """A build with its inputs by path.  ``inputs`` also holds what classes supply under ``class.``.
+
+    ``calibration`` is what measured pulls said of this engine family, where there is such a thing.
+    """
 
     build: Build
     inputs: Mapping[str, Input]
+    calibration: Calibration | None = None
 
     def get(self, path: str) -> Input | None:
         return self.inputs.get(path)

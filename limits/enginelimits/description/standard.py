@@ -44,6 +44,8 @@ def standard_build(build: Build, parts: Collection[str] = ()) -> Build | None:
     for part, node in kept.items():
         if node is not None:
             root = with_node(root, ("internals", part), node)
+    # Its own figures speak for it, not what was measured of an engine of its family with other parts.
+    root = with_node(root, ("calibration",), nodes.tree("none"))
     octane = found(root, ("engine", "standard_output", "fuel", "octane"))
     if octane is not None:
         root = with_node(root, ("fuel", "octane"), octane)
