@@ -8,37 +8,9 @@ from scipy.integrate import quad
 from scipy.interpolate import CubicHermiteSpline
 from scipy.optimize import brentq
 
-from enginelimits.physics.numerics.integration import hermite_integral, integral_between, runge_kutta_4
+from enginelimits.physics.numerics.integration import hermite_integral, integral_between
 from enginelimits.physics.numerics.interpolation import hermite, linear, peak_share, smooth_step
 from enginelimits.physics.numerics.roots import bracketed_root
-
-
-def _decay_and_wave(steps: int) -> np.ndarray:
-    """Ends at x = 2 of y' = -y and z' = cos x, two lanes with different rates."""
-    states = np.empty((steps + 1, 2, 2))
-    slopes = np.empty_like(states)
-    states[0] = [[1.0, 2.0], [0.0, 0.0]]
-    x = np.linspace(0.0, 2.0, 2 * steps + 1)
-    rate = np.array([1.0, 3.0])
-
-    def rates(i: int, state: np.ndarray, out: np.ndarray) -> None:
-        out[0] = -rate * state[0]
-        out[1] = np.cos(x[i])
-
-    runge_kutta_4(rates, states, slopes, np.full(2, 2.0 / steps))
-    return states[-1]
-
-
-def test_runge_kutta_ends_where_the_exact_solution_does() -> None:
-    end = _decay_and_wave(200)
-    assert end[0] == pytest.approx([np.exp(-2.0), 2.0 * np.exp(-6.0)], rel=1e-7)
-    assert end[1] == pytest.approx([np.sin(2.0)] * 2, rel=1e-9)
-
-
-def test_runge_kutta_is_of_fourth_order() -> None:
-    errors = [abs(_decay_and_wave(n)[0, 1] - 2.0 * np.exp(-6.0)) for n in (20, 40, 80)]
-    orders = np.log2(np.array(errors[:-1]) / np.array(errors[1:]))
-    assert np.all((orders > 3.7) & (orders < 4.4)), orders
 
 
 def test_gauss_integral_against_quad() -> None:

@@ -17,38 +17,23 @@ from enginelimits.physics.combustion.auto_ignition import (
     PRESSURE_EXPONENT,
     ignition_progress_rate,
 )
-from enginelimits.physics.combustion.wiebe import (
-    burn_rate,
-    burned_fraction,
-    share_at_burned,
-    start_of_combustion,
-)
-from enginelimits.physics.cycle.chamber import Chamber, Tables
+from enginelimits.physics.combustion.wiebe import share_at_burned, start_of_combustion
+from enginelimits.physics.cycle.chamber import Chamber
 from enginelimits.physics.cycle.gas_exchange import GasExchange
-from enginelimits.physics.cycle.lanes import (
-    MOTORED_EXPONENT,
-    ORDINARY,
-    PRESSURE,
-    UNBURNED,
-    WALL_HEAT,
-    WORK,
-    Burning,
-    Lanes,
-    Zones,
-)
+from enginelimits.physics.cycle.lanes import ORDINARY, Grid, Lanes, Nodes, integrated, lean_on_flame
 from enginelimits.physics.gas.charge import Charge, unburned_internal_energy
 from enginelimits.physics.gas.equilibrium import Burned, value_at
 from enginelimits.physics.numerics.arrays import Array
-from enginelimits.physics.numerics.integration import hermite_integral, runge_kutta_4
+from enginelimits.physics.numerics.integration import hermite_integral
 from enginelimits.physics.numerics.interpolation import hermite, peak_share
 from enginelimits.physics.numerics.validity import valid
 
 # Steps from intake closing to start of combustion, on to nine tenths burned, on to where all but a ten-thousandth is
 # burned, on to exhaust opening. At the nominal end 0.7 % is still to burn, faster than the last segment's steps could
 # follow.
-STEPS = (32, 28, 16, 20)
+STEPS = (24, 28, 16, 20)
 # for searches over many timings
-COARSE = (18, 14, 6, 10)
+COARSE = (8, 13, 5, 9)
 _END_GAS, _BURNED = 0.9, 0.9999
 # Lanes worked on at once, which bounds the memory that the tables take
 _CHUNK = 4096
@@ -284,7 +269,7 @@ def _some(charge: Charge, lanes: slice) -> Charge:
 
 def _integrated(x: Lanes, charge: Charge, steps: tuple[int, int, int, int]) -> tuple[Array, ...]:
     """The fields of ClosedCycle but the last, for lanes (lanes,); traces are (nodes, lanes)."""
-    chamber, lanes, mass = x.chamber, x.bore_m.size, x.trapped_mass_kg
+    chamber, mass = x.chamber, x.trapped_mass_kg
     closing, opening = x.intake_closing_rad - np.pi, np.pi - x.exhaust_opening_rad
     start = start_of_combustion(x.half_burned_angle_rad, x.burn_duration_rad, x.wiebe_a, x.wiebe_form)
     # a burn that outlasts exhaust opening still leaves room for the last segments
@@ -295,62 +280,12 @@ def _integrated(x: Lanes, charge: Charge, steps: tuple[int, int, int, int]) -> t
     )
     edges = (closing, start, end_gas, end, opening)
 
-    count = sum(steps) + 1
-    states, slopes = np.empty((2, count, 4, lanes))
-    angles, volumes, fractions = np.zeros((3, count, lanes))
-    closing_pressure = mass * charge.gas_constant * x.closing_temperature_k / chamber.volume_m3(closing)
-    states[0, PRESSURE], states[0, UNBURNED] = closing_pressure, x.closing_temperature_k
-    states[0, WALL_HEAT:] = 0.0
-
-    zones = Zones(x, charge)
-    heated = bool(np.any(x.heat_transfer_factor != 0.0))
-    burned_constant = value_at(charge.burned.constant, 0.6e6, 4e6)
-    form = 2.0 if np.all(x.wiebe_form == 2.0) else x.wiebe_form
-    first = 0
-    for segment, n in enumerate(steps):
-        low, high = edges[segment], edges[segment + 1]
-        grid = low + np.linspace(0.0, 1.0, 2 * n + 1)[:, None] * (high - low)
-        last = first + n
-        fraction: Array = np.zeros(1)
-        if segment > 0:
-            # measured from the segment's own start, so that the first node is exactly the start of combustion
-            share = (grid - low + (low - start)) / x.burn_duration_rad
-            fraction = burned_fraction(share, x.wiebe_a, form)
-            fractions[first : last + 1] = fraction[::2]
-        tables = Tables.of(
-            chamber,
-            grid,
-            mass_kg=mass,
-            gas_constant=charge.gas_constant + fraction * (burned_constant - charge.gas_constant),
-            speed_rad_s=x.speed_rad_s,
-            heat_transfer_factor=x.heat_transfer_factor if heated else None,
-        )
-        if segment == 0:
-            rates = zones.compressing(tables)
-        else:
-            if segment == 1:
-                # what the volume leaves to the first burned gas is a small difference: let it not be the rounding of
-                # the integration so far
-                states[first, PRESSURE] = charge.gas_constant * states[first, UNBURNED] / tables.volume[0]
-                burn_pressure, burn_volume = states[first, PRESSURE].copy(), tables.volume[0].copy()
-                flame = zones.flame(burn_pressure, states[first, UNBURNED])
-            burning = Burning.of(fraction, burn_rate(share, x.wiebe_a, form) / x.burn_duration_rad)
-            motored = burn_pressure * (burn_volume / tables.volume) ** MOTORED_EXPONENT
-            rates = zones.burning(tables, burning, flame, motored, closing_pressure)
-        runge_kutta_4(rates, states[first : last + 1], slopes[first : last + 1], (high - low) / n)
-        angles[first : last + 1], volumes[first : last + 1] = grid[::2], tables.volume[::2]
-        first = last
-
-    pressures, unburned = states[:, PRESSURE], states[:, UNBURNED]
-    peak, peak_angle, peak_unburned = _peak(
-        angles, pressures, slopes[:, PRESSURE], unburned, slopes[:, UNBURNED]
-    )
-    until = steps[0] + steps[1] + 1
-    knock = _knock_integral(x, angles[:until], states[:until], slopes[:until], steps)
-    burned_temperatures, opening_energy, opening_gamma, opening_total = _burned_zone(
-        charge, fractions, pressures, volumes, unburned, flame, steps
-    )
-    work, wall_heat = states[-1, WORK] * mass, states[-1, WALL_HEAT] * mass
+    nodes = integrated(x, charge, edges, steps)
+    angles, pressures, unburned = nodes.angles, nodes.pressures, nodes.unburned
+    peak, peak_angle, peak_unburned = _peak(angles, pressures, nodes.pressure_slopes, unburned, nodes.unburned_slopes)
+    knock = _knock_integral(x, nodes, steps)
+    burned_temperatures, opening_energy, opening_gamma, opening_total = _burned_zone(charge, nodes, steps)
+    work, wall_heat, closing_pressure = nodes.work * mass, nodes.wall_heat * mass, pressures[0]
     fresh_energy = unburned_internal_energy(charge, x.closing_temperature_k)
     scale = mass * (np.abs(charge.enthalpy) + charge.gas_constant * x.closing_temperature_k)
     residual = (mass * (fresh_energy - opening_total) - wall_heat - work) / scale
@@ -382,48 +317,46 @@ def _integrated(x: Lanes, charge: Charge, steps: tuple[int, int, int, int]) -> t
         knock,
         angles,
         pressures,
-        slopes[:, PRESSURE],
+        nodes.pressure_slopes,
         unburned,
         burned_temperatures,
     )
 
 
-def _knock_integral(
-    x: Lanes, angles: Array, states: Array, slopes: Array, steps: tuple[int, int, int, int]
-) -> Array:
+def _knock_integral(x: Lanes, nodes: Nodes, steps: tuple[int, int, int, int]) -> Array:
     """Sum of time over ignition delay at octane number 100, from intake closing to nine tenths burned."""
-    pressure, temperature = states[:, PRESSURE], states[:, UNBURNED] * x.knock_temperature_ratio
-    warming = slopes[:, UNBURNED] * x.knock_temperature_ratio
+    before, until = steps[0], steps[0] + steps[1]
+    pressure, temperature = nodes.pressures[: until + 1], nodes.unburned[: until + 1] * x.knock_temperature_ratio
+    warming = nodes.unburned_slopes[: until + 1] * x.knock_temperature_ratio
     rate = ignition_progress_rate(100.0, pressure, temperature, x.speed_rad_s)
-    log_slope = PRESSURE_EXPONENT * slopes[:, PRESSURE] / pressure + ACTIVATION_TEMPERATURE_K * warming / temperature**2
+    slope = rate * (
+        PRESSURE_EXPONENT * nodes.pressure_slopes[: until + 1] / pressure
+        + ACTIVATION_TEMPERATURE_K * warming / temperature**2
+    )
     total = np.zeros(x.bore_m.size)
-    first = 0
-    for n in steps[:2]:
-        part = slice(first, first + n + 1)
-        width = (angles[first + n] - angles[first])[:, None] / n
-        total += hermite_integral(rate[part].T, (rate * log_slope)[part].T, width)
-        first += n
+    for first, last in ((0, before), (before, until)):
+        part = slice(first, last + 1)
+        make = Grid.narrowing if first == 0 else Grid.even
+        grid = make(nodes.angles[first], nodes.angles[last], last - first)
+        stretch = grid.stretch[::2]
+        by_step = rate[part] * stretch
+        rising = slope[part] * stretch**2 + rate[part] * grid.bend
+        total += hermite_integral(by_step.T, rising.T, 1.0 / (last - first))
     return total
 
 
 def _burned_zone(
-    charge: Charge,
-    fractions: Array,
-    pressures: Array,
-    volumes: Array,
-    unburned: Array,
-    flame: Array,
-    steps: tuple[int, int, int, int],
+    charge: Charge, nodes: Nodes, steps: tuple[int, int, int, int]
 ) -> tuple[Array, Array, Array, Array]:
     """Temperatures by node; at exhaust opening the energy and gamma of the burned gas, and the energy of all of it."""
-    burning = Burning.of(fractions, fractions)
-    fresh_y = charge.gas_constant * unburned
-    lean = burning.lean
-    y = (pressures * volumes - (1.0 - fractions) * fresh_y + lean * flame) / (fractions + lean)
+    fractions, pressures, flame = nodes.fractions, nodes.pressures, nodes.flame
+    lean = lean_on_flame(fractions)
+    fresh_y = charge.gas_constant * nodes.unburned
+    y = (pressures * nodes.volumes - (1.0 - fractions) * fresh_y + lean * flame) / (fractions + lean)
     y[: steps[0] + 1] = flame
     constant = value_at(charge.burned.constant[:, :, None], y, pressures)
     energy, further = (value_at(charge.burned.energy, at, pressures[-1]) for at in (y[-1], y[-1] + 1e3))
-    total = fractions[-1] * energy + (1.0 - fractions[-1]) * unburned_internal_energy(charge, unburned[-1])
+    total = fractions[-1] * energy + (1.0 - fractions[-1]) * unburned_internal_energy(charge, nodes.unburned[-1])
     temperatures = y / constant
     # of the first thousandth that burns the volume tells nothing
     temperatures = np.where(fractions < 1e-3, temperatures[steps[0]], temperatures)

@@ -1,4 +1,4 @@
-"""One cylinder a lane: what is asked of it, and the slopes that the integration of the closed cycle needs."""
+"""One cylinder a lane: what is asked of it, and the integration of its closed cycle."""
 
 from __future__ import annotations
 
@@ -7,12 +7,24 @@ from typing import NamedTuple
 import numpy as np
 
 from enginelimits.physics.combustion.heat_transfer import WOSCHNI_COMBUSTION, WOSCHNI_PISTON_SPEED
-from enginelimits.physics.combustion.wiebe import start_of_combustion
+from enginelimits.physics.combustion.wiebe import burn_rate, burned_fraction, start_of_combustion
 from enginelimits.physics.cycle.chamber import Chamber, Tables
-from enginelimits.physics.gas.charge import REFERENCE_TEMPERATURE, Charge, unburned_internal_energy
-from enginelimits.physics.gas.equilibrium import REFERENCE_PRESSURE, Y_UNIT, value_at
+from enginelimits.physics.cycle.rates import (
+    LEAN,
+    LEAN_FADES,
+    LEAST_Y,
+    MOST_Y,
+    Burning,
+    Compressing,
+    Equations,
+    Functions,
+    Gas,
+    Walls,
+    equations,
+)
+from enginelimits.physics.gas.charge import Charge
+from enginelimits.physics.gas.equilibrium import Y_UNIT, value_at
 from enginelimits.physics.numerics.arrays import Array
-from enginelimits.physics.numerics.integration import Rates
 
 # Exponent of the motored pressure in Woschni's combustion term, from the start of combustion on: memory,
 # usual 1.3
@@ -20,13 +32,11 @@ MOTORED_EXPONENT = 1.30
 # Woschni's speed never falls under this share of its piston term: a motored engine with much heat loss lies a
 # little under the motored line, and a fractional power wants a positive speed
 LEAST_GAS_SPEED_SHARE = 0.5
-# rows of the state; heat and work per mass
-PRESSURE, UNBURNED, WALL_HEAT, WORK = range(4)
 _FLAME_STEPS = 6
-# y of burned gas that any engine may have, 600 to 3600 K: a stage of a coarse step may try more, and further on the
-# polynomials turn down
-_Y_BOUNDS = (0.18 * Y_UNIT, 1.1 * Y_UNIT)
-_POWERS = np.arange(1.0, 6.0)[:, None]
+# K over intake closing: where the heat capacity is taken that makes z of the compression nearly constant
+MIDDLE_OF_COMPRESSION = 200.0
+# the last step before the burn over the mean one there
+NARROWEST = 0.35
 
 
 class Lanes(NamedTuple):
@@ -69,213 +79,168 @@ class Lanes(NamedTuple):
             )
             return np.isfinite(np.stack(self)).all(axis=0) & ordered & real & (self.speed_rad_s > 0.0)
 
-    def gas_speed(self, tables: Tables, motored: Array, closing_pressure: Array) -> tuple[Array, Array, Array]:
-        """Woschni's speed as still + combustion x pressure, and the least it may be. [m/s], [m/(s*Pa)]"""
+    def gas_speed(self, closing_pressure: Array) -> tuple[Array, Array]:
+        """Of Woschni's speed what a pascal over the motored line adds [m/(s*Pa)], and the least it may be [m/s]."""
         piston = WOSCHNI_PISTON_SPEED * self.stroke_m * self.speed_rad_s / np.pi
         reference = self.chamber.displacement_m3 * self.closing_temperature_k
         closing_volume = self.chamber.volume_m3(self.intake_closing_rad - np.pi)
-        combustion = WOSCHNI_COMBUSTION * reference / (closing_pressure * closing_volume)
-        return piston - combustion * motored, combustion, LEAST_GAS_SPEED_SHARE * piston
+        return WOSCHNI_COMBUSTION * reference / (closing_pressure * closing_volume), LEAST_GAS_SPEED_SHARE * piston
 
 
-class Burning(NamedTuple):
-    """By half node and lane: burned fraction, its slope, and how far y of the burned gas leans on the flame's."""
+class Grid(NamedTuple):
+    """The crank angles of one segment by half node and lane, and how they go with the variable of integration.
 
-    fraction: Array
-    slope: Array
-    lean: Array
+    Steps are even in that variable.  ``stretch`` is the angle's slope by it, (half nodes, lanes), ``bend`` the slope of
+    that; before the burn steps narrow towards its start, where pressure and temperature rise most.
+    """
+
+    angle: Array
+    stretch: Array
+    bend: Array
 
     @classmethod
-    def of(cls, fraction: Array, slope: Array) -> Burning:
-        """The burned gas has pressure times volume less that of the fresh gas, over its mass: nothing over nothing
-        when the burn begins, and any error of a step counts there a thousandfold.  There its y leans on that of the
-        flame instead; its energy is nearly linear in y, and only the bend of it is lost, a part in 1e5."""
-        return cls(fraction, slope, 0.02 * np.exp(-fraction / 0.008))
+    def narrowing(cls, low: Array, high: Array, steps: int) -> Grid:
+        """From intake closing to the start of the burn; the last steps are a good third of the mean one."""
+        length, left = high - low, 1.0 - np.linspace(0.0, 1.0, 2 * steps + 1)[:, None]
+        angle = high - length * left * (NARROWEST + (1.0 - NARROWEST) * left)
+        return cls(angle, length * (NARROWEST + 2.0 * (1.0 - NARROWEST) * left), -2.0 * (1.0 - NARROWEST) * length)
+
+    @classmethod
+    def even(cls, low: Array, high: Array, steps: int) -> Grid:
+        length = high - low
+        angle = low + np.linspace(0.0, 1.0, 2 * steps + 1)[:, None] * length
+        return cls(angle, np.broadcast_to(length, angle.shape), np.zeros(1))
 
 
-class Zones(NamedTuple):
-    """Fresh and burned gas of the lanes, and how their state changes with the crank angle."""
+def place_before_burn(share: Array) -> Array:
+    """Share of the steps before the burn that lie before a crank angle, of which ``share`` of the angle lies before."""
+    inner = NARROWEST**2 + 4.0 * (1.0 - NARROWEST) * np.maximum(1.0 - share, 0.0)
+    return 1.0 - (np.sqrt(inner) - NARROWEST) / (2.0 * (1.0 - NARROWEST))
 
-    lanes: Lanes
-    charge: Charge
 
-    def flame(self, pressure: Array, unburned: Array) -> Array:
-        """y = R T of gas that burns at constant pressure: its enthalpy is that of the fresh gas. [J/kg]"""
-        charge = self.charge
-        fresh = unburned_internal_energy(charge, unburned) + charge.gas_constant * unburned
-        y = np.full(np.shape(pressure), 0.75 * Y_UNIT)
-        for _ in range(_FLAME_STEPS):
-            over, further = (value_at(charge.burned.energy, at, pressure) + at - fresh for at in (y, y + 1e3))
-            y = np.clip(y - 1e3 * over / (further - over), *_Y_BOUNDS)
-        return y
+def compression_exponent(gas: Gas, closing_temperature_k: Array) -> Array:
+    """R/cv of the fresh gas in the middle of the compression."""
+    t = closing_temperature_k + MIDDLE_OF_COMPRESSION
+    capacity = gas.c0 + t * (gas.c1 + t * (gas.c2 + t * gas.c3))
+    return gas.constant / (capacity - gas.constant)
 
-    def compressing(self, tables: Tables) -> Rates:
-        """Slopes of pressure, unburned temperature, wall heat and work while nothing burns.
 
-        dp = -(p dv + dq R/cp) / (cv dT/dp): one zone, the fresh gas.
-        """
-        x, charge = self
-        lanes = x.bore_m.size
-        temperature, loss, capacity, lag, cool = np.empty((5, lanes))
-        c0, c1, c2, c3 = (c * 1e-3**i for i, c in enumerate(charge.heat_capacity))
-        constant, wall = charge.gas_constant, tables.wall
-        if wall is not None:
-            wall = wall * (WOSCHNI_PISTON_SPEED * x.stroke_m * x.speed_rad_s / np.pi) ** 0.8
+class Nodes(NamedTuple):
+    """The integrated cycle: traces by node and lane, sums by lane."""
 
-        def slopes(i: int, state: Array, out: Array) -> None:
-            pressure, unburned = state[PRESSURE], state[UNBURNED]
-            np.multiply(pressure, tables.volume_slope[i], out=out[WORK])
-            np.multiply(unburned, c3, out=capacity)
-            np.add(capacity, c2, out=capacity)
-            np.multiply(capacity, unburned, out=capacity)
-            np.add(capacity, c1, out=capacity)
-            np.multiply(capacity, unburned, out=capacity)
-            np.add(capacity, c0, out=capacity)
-            np.multiply(constant, unburned, out=lag)
-            np.divide(lag, pressure, out=lag)
-            np.divide(lag, capacity, out=lag)  # dT/dp without heat
-            if wall is not None:
-                np.sqrt(pressure, out=loss)
-                np.sqrt(loss, out=loss)
-                np.multiply(loss, wall[i], out=loss)
-                np.subtract(unburned, x.wall_temperature_k, out=cool)
-                np.multiply(loss, cool, out=out[WALL_HEAT])
-                np.divide(out[WALL_HEAT], tables.volume[i], out=cool)
-            else:
-                out[WALL_HEAT] = 0.0
-                cool.fill(0.0)
-            np.multiply(out[WALL_HEAT], constant, out=temperature)
-            np.divide(temperature, capacity, out=temperature)
-            np.add(temperature, out[WORK], out=temperature)
-            np.subtract(constant, capacity, out=loss)
-            np.multiply(loss, lag, out=loss)
-            np.divide(temperature, loss, out=out[PRESSURE])
-            np.subtract(out[PRESSURE], cool, out=cool)
-            np.multiply(lag, cool, out=out[UNBURNED])
+    angles: Array
+    pressures: Array
+    pressure_slopes: Array
+    unburned: Array
+    unburned_slopes: Array
+    fractions: Array
+    volumes: Array  # m^3/kg
+    wall_heat: Array  # J/kg
+    work: Array  # J/kg
+    flame: Array  # y of gas that burns first
 
-        return slopes
 
-    def burning(
-        self, tables: Tables, burning: Burning, flame: Array, motored: Array, closing_pressure: Array
-    ) -> Rates:
-        """Slopes of pressure, unburned temperature, wall heat and work with two zones at one pressure.
+def _vectors() -> Equations:
+    return equations(Functions(np.sqrt, np.log, np.exp, np.maximum, np.minimum, lambda function: function))
 
-        Energy of both zones, with the burned zone's as a function of y = R T and p, for which x y is what the volume
-        leaves to it.  The fresh gas holds the share of the wall that it holds of the volume:
-        dT/T = R/cp (dp - h A (T - T_wall)/V dt) / p.
-        """
-        x, charge = self
-        lanes = x.bore_m.size
-        pressure_term, unburned_energy, lag, loss, cool, y, log_p, speed, k, up, ub = np.empty((11, lanes))
-        by_y, of_p, powers, work6 = np.empty((4, 6, lanes))
-        e0, e1, e2 = charge.burned.energy
-        twice = 2.0 * e2
-        c0, c1, c2, c3 = (c * 1e-3**i for i, c in enumerate(charge.heat_capacity))
-        i0, i1, i2, i3 = (c / (n + 1.0) for n, c in enumerate((c0, c1, c2, c3)))
-        t0 = REFERENCE_TEMPERATURE
-        nil = charge.enthalpy - charge.lost - t0 * (i0 + t0 * (i1 + t0 * (i2 + t0 * i3)))
-        constant, wall = charge.gas_constant, tables.wall
-        still, combustion, least = x.gas_speed(tables, motored, closing_pressure)
-        capacity = np.empty(lanes)
 
-        def slopes(i: int, state: Array, out: Array) -> None:
-            pressure, unburned = state[PRESSURE], state[UNBURNED]
-            burned, rate, lean = burning.fraction[i], burning.slope[i], burning.lean[i]
-            volume = tables.volume[i]
-            np.multiply(pressure, tables.volume_slope[i], out=out[WORK])
-            # fresh gas: capacity, energy, y
-            np.multiply(unburned, c3, out=capacity)
-            np.add(capacity, c2, out=capacity)
-            np.multiply(capacity, unburned, out=capacity)
-            np.add(capacity, c1, out=capacity)
-            np.multiply(capacity, unburned, out=capacity)
-            np.add(capacity, c0, out=capacity)
-            np.multiply(unburned, i3, out=unburned_energy)
-            np.add(unburned_energy, i2, out=unburned_energy)
-            np.multiply(unburned_energy, unburned, out=unburned_energy)
-            np.add(unburned_energy, i1, out=unburned_energy)
-            np.multiply(unburned_energy, unburned, out=unburned_energy)
-            np.add(unburned_energy, i0, out=unburned_energy)
-            np.multiply(unburned_energy, unburned, out=unburned_energy)
-            np.add(unburned_energy, nil, out=unburned_energy)
-            fresh_y = np.multiply(constant, unburned, out=ub)
-            np.subtract(unburned_energy, fresh_y, out=unburned_energy)
-            np.divide(fresh_y, pressure, out=lag)
-            np.divide(lag, capacity, out=lag)  # dT/dp without heat
-            # wall
-            if wall is not None:
-                np.multiply(pressure, tables.to_temperature[i], out=cool)
-                np.subtract(cool, x.wall_temperature_k, out=cool)
-                np.sqrt(pressure, out=loss)
-                np.sqrt(loss, out=loss)
-                np.multiply(loss, wall[i], out=loss)
-                np.multiply(pressure, combustion, out=speed)
-                np.add(speed, still[i], out=speed)
-                np.maximum(speed, least, out=speed)
-                np.power(speed, 0.8, out=speed)
-                np.multiply(loss, speed, out=loss)
-                np.multiply(loss, cool, out=out[WALL_HEAT])
-                np.subtract(unburned, x.wall_temperature_k, out=cool)
-                np.multiply(cool, loss, out=cool)
-                np.divide(cool, volume, out=cool)
-            else:
-                out[WALL_HEAT] = 0.0
-                cool.fill(0.0)
-            # burned gas: y, energy and its slopes
-            np.multiply(burned - 1.0, fresh_y, out=y)
-            np.multiply(pressure, volume, out=pressure_term)
-            np.add(y, pressure_term, out=y)
-            np.add(y, lean * flame, out=y)
-            np.divide(y, burned + lean, out=y)
-            np.clip(y, *_Y_BOUNDS, out=y)
-            np.divide(pressure, REFERENCE_PRESSURE, out=log_p)
-            np.log(log_p, out=log_p)
-            np.multiply(e2, log_p, out=by_y)
-            np.add(by_y, e1, out=by_y)
-            np.multiply(by_y, log_p, out=by_y)
-            np.add(by_y, e0, out=by_y)
-            np.multiply(twice, log_p, out=of_p)
-            np.add(of_p, e1, out=of_p)
-            powers[0] = 1.0
-            np.divide(y, Y_UNIT, out=powers[1])
-            for n in range(2, 6):
-                np.multiply(powers[n - 1], powers[1], out=powers[n])
-            np.multiply(of_p, powers, out=work6)
-            np.add.reduce(work6, axis=0, out=up)
-            np.multiply(by_y[1:], _POWERS, out=work6[1:])
-            np.multiply(work6[1:], powers[:-1], out=work6[1:])
-            np.add.reduce(work6[1:], axis=0, out=k)
-            np.divide(k, Y_UNIT, out=k)
-            # what burning adds at a given pressure and volume
-            np.subtract(fresh_y, y, out=y)
-            np.multiply(y, k, out=y)
-            np.subtract(y, unburned_energy, out=y)
-            np.multiply(by_y, powers, out=work6)
-            np.add.reduce(work6, axis=0, out=ub)
-            np.add(y, ub, out=y)
-            np.multiply(y, rate, out=y)
-            # fresh share of the slope
-            np.multiply(k, constant, out=log_p)
-            np.add(log_p, constant, out=log_p)
-            np.subtract(capacity, log_p, out=log_p)
-            np.multiply(log_p, 1.0 - burned, out=log_p)
-            np.multiply(log_p, lag, out=log_p)
-            np.multiply(log_p, cool, out=loss)
-            np.subtract(loss, y, out=loss)
-            np.subtract(loss, out[WALL_HEAT], out=loss)
-            np.multiply(k, out[WORK], out=y)
-            np.add(y, out[WORK], out=y)
-            np.subtract(loss, y, out=loss)
-            np.multiply(up, burned, out=up)
-            np.divide(up, pressure, out=up)
-            np.multiply(k, volume, out=k)
-            np.add(k, up, out=k)
-            np.add(k, log_p, out=k)
-            np.divide(loss, k, out=out[PRESSURE])
-            np.subtract(out[PRESSURE], cool, out=cool)
-            np.multiply(lag, cool, out=out[UNBURNED])
+VECTORS = _vectors()
 
-        return slopes
+
+def flame_y(charge: Charge, gas: Gas, pressure: Array, unburned: Array) -> Array:
+    """y = R T of gas that burns at constant pressure: its enthalpy is that of the fresh gas. [J/kg]"""
+    fresh = VECTORS.fresh_energy(gas, unburned) + charge.gas_constant * unburned
+    y = np.full(np.shape(pressure), 0.75 * Y_UNIT)
+    for _ in range(_FLAME_STEPS):
+        over, further = (value_at(charge.burned.energy, at, pressure) + at - fresh for at in (y, y + 1e3))
+        y = np.clip(y - 1e3 * over / (further - over), LEAST_Y, MOST_Y)
+    return y
+
+
+def lean_on_flame(fraction: Array) -> Array:
+    """How far y of the burned gas leans on the flame's.
+
+    The burned gas has pressure times volume less that of the fresh gas, over its mass: nothing over nothing when the
+    burn begins, and any error of a step counts there a thousandfold.  There its y leans on that of the flame instead;
+    its energy is nearly linear in y, and only the bend of it is lost, a part in 1e5.
+    """
+    return LEAN * np.exp(-fraction * (1.0 / LEAN_FADES))
+
+
+def integrated(x: Lanes, charge: Charge, edges: tuple[Array, ...], steps: tuple[int, int, int, int]) -> Nodes:
+    """The closed cycle of all lanes, node by node; ``edges`` are the crank angles between the four segments."""
+    count, lanes = sum(steps) + 1, x.bore_m.size
+    pressures, slopes, unburned, warming, angles, fractions, volumes = np.zeros((7, count, lanes))
+    gas, heated = Gas.of(charge), bool(np.any(x.heat_transfer_factor != 0.0))
+    piston = WOSCHNI_PISTON_SPEED * x.stroke_m * x.speed_rad_s / np.pi
+
+    def tables(grid: Grid, constant: Array) -> Tables:
+        return Tables.of(x.chamber, grid.angle, mass_kg=x.trapped_mass_kg, gas_constant=constant,
+                         speed_rad_s=x.speed_rad_s, heat_transfer_factor=x.heat_transfer_factor if heated else None)
+
+    # compression
+    n = steps[0]
+    grid = Grid.narrowing(edges[0], edges[1], n)
+    table = tables(grid, charge.gas_constant)
+    exponent = compression_exponent(gas, x.closing_temperature_k)
+    to_z = np.exp(exponent * np.log(table.volume / table.volume[0]))
+    wall = table.wall * piston**0.8 if table.wall is not None else np.zeros(grid.angle.shape)
+    compressing = [Compressing(*row) for row in zip(table.volume, table.volume_slope * grid.stretch, to_z,
+                                               wall * grid.stretch, strict=True)]
+    z, wall_heat = np.empty((n + 1, lanes)), np.zeros(lanes)
+    z[0] = x.closing_temperature_k
+    for k in range(n):
+        z[k + 1], heat = VECTORS.compress(
+            gas, x.wall_temperature_k, exponent, *compressing[2 * k : 2 * k + 3], z[k], 1.0 / n
+        )
+        wall_heat += heat
+    angles[: n + 1], volumes[: n + 1], unburned[: n + 1] = grid.angle[::2], table.volume[::2], z / to_z[::2]
+    closing_pressure = charge.gas_constant * x.closing_temperature_k / volumes[0]
+    pressures[: n + 1] = charge.gas_constant * unburned[: n + 1] / volumes[: n + 1]
+    at_nodes = Compressing(*(column[::2] for column in (table.volume, table.volume_slope, to_z, wall)))
+    of_z, _ = VECTORS.compression_slopes(gas, x.wall_temperature_k, exponent, at_nodes, z)
+    narrowing = at_nodes.slope / at_nodes.volume
+    warming[: n + 1] = of_z / at_nodes.to_z - exponent * narrowing * unburned[: n + 1]
+    slopes[: n + 1] = pressures[: n + 1] * (warming[: n + 1] / unburned[: n + 1] - narrowing)
+    work = VECTORS.fresh_energy(gas, unburned[0]) - VECTORS.fresh_energy(gas, unburned[n]) - wall_heat
+
+    # combustion and expansion
+    flame = flame_y(charge, gas, pressures[n], unburned[n])
+    burned_constant = value_at(charge.burned.constant, 0.6e6, 4e6)
+    form = 2.0 if np.all(x.wiebe_form == 2.0) else x.wiebe_form
+    combustion, least = x.gas_speed(closing_pressure)
+    walls = Walls(x.wall_temperature_k, combustion, least)
+    first = n
+    for segment, n in enumerate(steps[1:], start=1):
+        low, last = edges[segment], first + n
+        grid = Grid.even(low, edges[segment + 1], n)
+        # measured from the segment's own start, so that the first node is exactly the start of combustion
+        share = (grid.angle - low + (low - edges[1])) / x.burn_duration_rad
+        fraction = burned_fraction(share, x.wiebe_a, form)
+        table = tables(grid, charge.gas_constant + fraction * (burned_constant - charge.gas_constant))
+        if segment == 1:
+            burn_pressure, burn_volume = pressures[first].copy(), table.volume[0].copy()
+        motored = burn_pressure * (burn_volume / table.volume) ** MOTORED_EXPONENT
+        wall = table.wall if table.wall is not None else np.zeros(grid.angle.shape)
+        rate = burn_rate(share, x.wiebe_a, form) / x.burn_duration_rad
+        columns = (table.volume, table.volume_slope, table.to_temperature, wall, piston - combustion * motored,
+                   fraction, rate, lean_on_flame(fraction))
+        burning = [Burning(*row) for row in zip(*columns, strict=True)]
+        step = (edges[segment + 1] - low) / n
+        for k in range(n):
+            at = first + k
+            pressures[at + 1], unburned[at + 1], heat, done, slopes[at], warming[at] = VECTORS.burn(
+                gas, walls, flame, *burning[2 * k : 2 * k + 3], pressures[at], unburned[at], step
+            )
+            wall_heat = wall_heat + heat
+            work = work + done
+        slopes[last], warming[last], _, _ = VECTORS.burn_slopes(
+            gas, walls, flame, burning[-1], pressures[last], unburned[last]
+        )
+        angles[first : last + 1], volumes[first : last + 1] = grid.angle[::2], table.volume[::2]
+        fractions[first : last + 1] = fraction[::2]
+        first = last
+    return Nodes(angles, pressures, slopes, unburned, warming, fractions, volumes, wall_heat, work, flame)
 
 
 # an ordinary cylinder, put in place of lanes that cannot be computed so that they trip nothing

@@ -7,6 +7,7 @@ import numpy as np
 from enginelimits.physics.cycle.chamber import Chamber
 from enginelimits.physics.cycle.closed import ClosedCycle
 from enginelimits.physics.cycle.gas_exchange import GasExchange
+from enginelimits.physics.cycle.lanes import place_before_burn
 from enginelimits.physics.numerics.arrays import Array
 from enginelimits.physics.numerics.interpolation import hermite
 from enginelimits.physics.numerics.validity import valid
@@ -155,9 +156,10 @@ def _with_valves_closed(closed: ClosedCycle, angle: Array) -> Array:
     index = np.zeros((nodes.shape[0], angle.size), dtype=np.intp)
     first = 0
     for steps in closed.steps:
-        low, width = nodes[:, first, None], (nodes[:, first + steps] - nodes[:, first])[:, None] / steps
+        low, width = nodes[:, first, None], (nodes[:, first + steps] - nodes[:, first])[:, None]
         with np.errstate(divide="ignore", invalid="ignore"):
-            within = np.nan_to_num((angle - low) / width, posinf=0.0, neginf=0.0)
+            share = np.nan_to_num((angle - low) / width, posinf=0.0, neginf=0.0)
+        within = steps * (place_before_burn(share) if first == 0 else share)
         here = first + np.clip(within.astype(np.intp), 0, steps - 1)
         index = np.where(angle >= low, here, index)
         first += steps
