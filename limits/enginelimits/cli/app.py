@@ -35,6 +35,7 @@ ENTRIES = {
         "vocabulary", "quantities", "List the quantities; with a bare --units, the units.", "BareUnits"
     ),
     "start": Entry("start", "start", "Print a commented build file to start from."),
+    "record": Entry("record", "record", "Keep quotes, pulls and outcomes, and review them."),
     "rules": Entry("rules", "rules", "List, explain, check, test, compare and begin rules."),
     "cases": Entry("cases", "cases", "Run the worked cases."),
 }
