@@ -1,0 +1,144 @@
+"""From rows in time to a grid of engine speeds: a local parabola through the rows near each speed.
+
+Weighted by the tricube of the distance, a local parabola leaves any parabola as it is, so that a rounded peak keeps its
+height; of what is narrower than the window only a part remains (Cleveland 1979).  A sine of wavelength twice the
+half-width keeps about a fifth of its height, one of four times about four fifths.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from enginelimits.measured.log import Log
+
+FloatArray = NDArray[np.float64]
+
+RPM: Final = np.pi / 30.0
+STEP: Final = 100.0 * RPM
+HALF_WIDTH: Final = 250.0 * RPM
+# Rows further apart than this leave a gap, in which a channel is not known
+BRIDGED: Final = 400.0 * RPM
+LEAST_ROWS: Final = 5
+# Half the window in time over which engine speed itself is smoothed and its rise taken, at least
+TIME_HALF_WIDTH: Final = 0.15
+# States and flags, of which a mean means nothing
+_NEAREST: Final = frozenset(("gear",))
+FILTER: Final = (
+    "a parabola through the rows within 250 rpm of each speed, weighted by the tricube of the distance; gaps of up to "
+    "400 rpm are bridged; rounded peaks keep their height, spikes narrower than 500 rpm are lowered"
+)
+
+
+def local_fit(x: FloatArray, y: FloatArray, at: FloatArray, half_width: float) -> tuple[FloatArray, FloatArray]:
+    """Value and slope at each place of a parabola fitted to the points near it, NaN where there are too few.
+
+    Weights are the tricube of distance over ``half_width``, which grows until it holds LEAST_ROWS points.  At an end,
+    with points on one side only, a line is fitted in the parabola's place.
+
+    >>> x = np.linspace(0.0, 10.0, 41)
+    >>> value, slope = local_fit(x, 3.0 - (x - 5.0) ** 2, np.array([5.0, 6.0]), 1.0)
+    >>> value.round(9).tolist(), slope.round(9).tolist()
+    ([3.0, 2.0], [-0.0, -2.0])
+    """
+    known = np.isfinite(x) & np.isfinite(y)
+    x, y = x[known], y[known]
+    value, slope = np.full(at.shape, np.nan), np.full(at.shape, np.nan)
+    if x.size < LEAST_ROWS:
+        return value, slope
+    order = np.argsort(x, kind="stable")
+    x, y = x[order], y[order]
+    for place, here in enumerate(at):
+        low, high = np.searchsorted(x, (here - half_width, here + half_width))
+        width = half_width
+        if high - low < LEAST_ROWS:
+            width = 1.0001 * float(np.partition(np.abs(x - here), LEAST_ROWS - 1)[LEAST_ROWS - 1])
+            low, high = np.searchsorted(x, (here - width, here + width))
+        distance = x[low:high] - here
+        weight = np.clip(1.0 - np.abs(distance / width) ** 3, 0.0, None) ** 3
+        value[place], slope[place] = _fitted(distance / width, y[low:high], weight)
+        slope[place] /= width
+    return value, slope
+
+
+def _fitted(u: FloatArray, y: FloatArray, weight: FloatArray) -> tuple[float, float]:
+    one_sided = u.min() > -1.0 / 3.0 or u.max() < 1.0 / 3.0
+    terms = np.vander(u, 2 if one_sided else 3, increasing=True)
+    root = np.sqrt(weight)
+    solution, _, rank, _ = np.linalg.lstsq(terms * root[:, None], y * root, rcond=None)
+    if rank < terms.shape[1]:
+        return float(np.average(y, weights=weight)) if weight.sum() > 0.0 else float("nan"), float("nan")
+    return float(solution[0]), float(solution[1])
+
+
+def smoothed_speed(log: Log, first: int, last: int) -> tuple[FloatArray, FloatArray]:
+    """Engine speed [rad/s] and its rise [rad/s^2] at each row of a run, by a local parabola in time."""
+    speed = log.channels["engine_speed"].si[first : last + 1]
+    time = log.time[first : last + 1]
+    return local_fit(time, speed, time, time_half_width(time, speed))
+
+
+def time_half_width(time: FloatArray, speed: FloatArray) -> float:
+    """Half the window in time in which engine speed rises by as much as the window over speed is wide."""
+    known = np.isfinite(speed)
+    climb = float(np.ptp(speed[known])) if known.any() else 0.0
+    rate = climb / max(float(time[-1] - time[0]), 1e-9)
+    return max(TIME_HALF_WIDTH, HALF_WIDTH / rate if rate > 0.0 else TIME_HALF_WIDTH)
+
+
+def speed_grid_of(speed: FloatArray) -> FloatArray:
+    """Every 100 rpm between the slowest and the fastest row. [rad/s]"""
+    low, high = float(np.nanmin(speed)), float(np.nanmax(speed))
+    return np.asarray(np.arange(np.ceil(low / STEP - 1e-9), np.floor(high / STEP + 1e-9) + 1.0) * STEP)
+
+
+def on_speeds(
+    speed: FloatArray, channels: Mapping[str, FloatArray], at: FloatArray
+) -> tuple[dict[str, FloatArray], tuple[str, ...]]:
+    """Each channel on the grid, and what is said of the gaps in them."""
+    found: dict[str, FloatArray] = {}
+    remarks = []
+    for name, values in channels.items():
+        known = np.isfinite(speed) & np.isfinite(values)
+        open_ = _gaps(np.sort(speed[known]), at)
+        if name in _NEAREST:
+            smooth = _nearest(speed[known], values[known], at)
+        else:
+            smooth = local_fit(speed, values, at, HALF_WIDTH)[0]
+        found[name] = np.where(open_, np.nan, smooth)
+        if open_.all():
+            remarks.append(f"{name} has no value in the pull")
+        elif open_.any():
+            remarks.append(f"{name} is not known at {_stretches(at, open_)}")
+    return found, tuple(remarks)
+
+
+def _nearest(speed: FloatArray, values: FloatArray, at: FloatArray) -> FloatArray:
+    if not speed.size:
+        return np.full(at.shape, np.nan)
+    return np.asarray(values[np.abs(speed[None, :] - at[:, None]).argmin(axis=1)], dtype=np.float64)
+
+
+def _gaps(known: FloatArray, at: FloatArray) -> NDArray[np.bool_]:
+    """Where the rows on both sides are too far apart to be joined, or there is none on one side within half of it."""
+    if known.size < LEAST_ROWS:
+        return np.ones(at.shape, dtype=bool)
+    place = np.searchsorted(known, at)
+    below = np.where(place > 0, known[np.clip(place - 1, 0, None)], -np.inf)
+    above = np.where(place < known.size, known[np.clip(place, None, known.size - 1)], np.inf)
+    inside = (place > 0) & (place < known.size)
+    near = np.minimum(at - below, above - at)
+    return np.asarray(np.where(inside, above - below > BRIDGED, near > 0.5 * STEP))
+
+
+def _stretches(at: FloatArray, open_: NDArray[np.bool_]) -> str:
+    """The speeds of a mask in words."""
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], open_, [False]]).astype(np.int8)))
+    said = []
+    for first, after in zip(edges[::2], edges[1::2], strict=True):
+        low, high = (round(float(at[i]) / RPM) for i in (first, after - 1))
+        said.append(f"{low} rpm" if low == high else f"{low} to {high} rpm")
+    return ", ".join(said[:4]) + (" and elsewhere" if len(said) > 4 else "")
