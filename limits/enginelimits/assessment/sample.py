@@ -29,7 +29,7 @@ MOUNTAIN = "mountain"
 HIGHEST_MOUNTAIN = 4500.0  # m; few roads are higher, and boost control is not described beyond 5000 m
 
 
-@lru_cache(maxsize=1024)
+@lru_cache(maxsize=2048)
 def placed_by_strata(path: str, samples: int, seed: int) -> FloatArray:
     """One draw in each of ``samples`` equal strata of (0, 1), in an order of the path's own."""
     digest = hashlib.sha256(f"{seed}:{path}".encode()).digest()
@@ -38,6 +38,14 @@ def placed_by_strata(path: str, samples: int, seed: int) -> FloatArray:
     drawn: FloatArray = stream.permutation(np.clip(places, 1e-12, 1 - 1e-12))
     drawn.flags.writeable = False
     return drawn
+
+
+@lru_cache(maxsize=2048)
+def normal_by_strata(stream: str, samples: int, seed: int) -> FloatArray:
+    """The same draws as deviates of the standard normal."""
+    z = np.fromiter(map(NormalDist().inv_cdf, placed_by_strata(stream, samples, seed)), dtype=float, count=samples)
+    z.flags.writeable = False
+    return z
 
 
 def drawn(given: Input, samples: int, seed: int) -> FloatArray:

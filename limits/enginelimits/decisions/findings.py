@@ -126,7 +126,7 @@ def _because(said: Spoken, setting: Setting) -> Iterable[Because]:
     for cause in witness.causes:
         limit = cause.limit and LimitShown(
             cause.limit.name, cause.limit.value, cause.limit.unit, cause.limit.sense, cause.limit.layer,
-            cause.limit.shipped_value,
+            cause.limit.shipped_value, cause.limit.low, cause.limit.high,
         )
         at = None
         if cause.kind == "quantity":

@@ -83,7 +83,8 @@ def evaluated(
         anchor = strength_anchor(build, catalogue, shop=shop)
     described = with_strength(filled(build, shop=shop), anchor)
     assessment = assess(described, samples=samples, seed=seed, shop=shop, mountain_m=mountain_m)
-    return Evaluated(described, assessment, evaluate(catalogue, AssessmentGround(assessment), engine=engine))
+    ground = AssessmentGround(assessment)
+    return Evaluated(described, assessment, evaluate(catalogue, ground, engine=engine, limit_seed=seed))
 
 
 def judge(
@@ -107,7 +108,7 @@ def judge(
     if not catalogue.overrides:
         return judged
     shipped = replace(catalogue, overrides=(), _stages={})
-    would_be = evaluate(shipped, AssessmentGround(assessment), engine="plain")
+    would_be = evaluate(shipped, AssessmentGround(assessment), engine="plain", limit_seed=seed)
     beside = judgement_of(assessment, described, shipped, would_be, as_of or date.today())
     return replace(judged, shop_values=_shop_values(judged, beside, catalogue))
 
@@ -151,6 +152,7 @@ def judgement_of(
         seed=assessment.seed,
         as_of=as_of.isoformat(),
         questions=questions,
+        limits_drawn=evaluation.limits_drawn,
     )
 
 

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class LimitShown:
-    """The limit that a value was held against; SI."""
+    """The limit that a value was held against; SI.  ``low`` and ``high`` as far as it is itself in doubt."""
 
     name: str
     value: float | str | bool | None
@@ -22,6 +22,8 @@ class LimitShown:
     sense: str
     layer: str
     shipped_value: float | str | bool | None
+    low: float | None = None
+    high: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,3 +140,4 @@ class Judgement:
     as_of: str
     questions: tuple[str, ...] = field(default=())
     shop_values: tuple[str, ...] = field(default=())
+    limits_drawn: int = 0

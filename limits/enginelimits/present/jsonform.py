@@ -185,6 +185,8 @@ def _because(because: Because) -> dict[str, Any]:
             "sense": limit.sense,
             "layer": limit.layer,
             "shipped_value": finite(limit.shipped_value),
+            "low": finite(limit.low),
+            "high": finite(limit.high),
         },
     }
 

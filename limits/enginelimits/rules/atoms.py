@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from enginelimits.errors import Problem, RuleError
+from enginelimits.rules.doubt import OF_FACTS, Ends, ends, fact_stream, limit_draws
 from enginelimits.rules.ground import Ground, Reading
 from enginelimits.rules.model import (
     Amount,
@@ -21,6 +22,7 @@ from enginelimits.rules.model import (
     FactHolds,
     Given,
     Leaf,
+    Limit,
     LimitName,
     Matches,
     Other,
@@ -66,6 +68,13 @@ class InForce:
     value: Amount
     layer: str
     shipped: Amount | None
+    limit: Limit | None = None
+    confidence: str = ""
+    stream: str = ""
+
+    def ends(self, unit: str, quantity: str) -> Ends | None:
+        """The value with its 5th and 95th percentile, SI; None of a limit that is not drawn."""
+        return ends(self.value, self.limit, unit, quantity, self.confidence) if self.stream else None
 
 
 Limits = Mapping[str, InForce]
@@ -100,10 +109,14 @@ def _operand_name(scope: str, against: LimitName | Amount | Other) -> str:
 
 
 class Typed:
-    """Readings of one ground, each asked for once, and the leaves that look at them."""
+    """Readings of one ground, each asked for once, and the leaves that look at them.
 
-    def __init__(self, ground: Ground) -> None:
-        self.ground = ground
+    With a ``seed`` limits are drawn beside the draws of the ground; without one they are what they are.
+    """
+
+    def __init__(self, ground: Ground, seed: int | None = None) -> None:
+        self.ground, self.seed = ground, seed
+        self.drawn: set[tuple[str, str]] = set()  # streams and names of the limits that were
         self._readings: dict[tuple[str, str], Reading] = {}
 
     def reading(self, kind: str, name: str, place: Place) -> Reading:
@@ -156,11 +169,27 @@ class Typed:
                 raise RuleError([_problem(leaf.place, f"something in {unit} to compare {leaf.name} with", got)])
             times = against.times
             if isinstance(times, LimitName):
-                times = in_si(limits[times.name].value, "1", leaf.place)
+                return unit, _numbers(other.si, leaf) * self._held(leaf, limits[times.name], "1"), other
             return unit, _numbers(other.si, leaf) * times, other
-        amount = limits[against.name].value if isinstance(against, LimitName) else against
-        unit = amount.si_unit if reading.si is None else reading.unit
-        return unit, in_si(amount, unit, leaf.place), None
+        if isinstance(against, Amount):
+            unit = against.si_unit if reading.si is None else reading.unit
+            stream = fact_stream(leaf) or ""
+            return unit, self._held(leaf, InForce("", against, "", None, None, OF_FACTS, stream), unit), None
+        force = limits[against.name]
+        unit = force.value.si_unit if reading.si is None else reading.unit
+        return unit, self._held(leaf, force, unit), None
+
+    def _held(self, leaf: Compare, force: InForce, unit: str) -> Any:
+        """The number that stands for a limit: one for all, or one for each draw."""
+        value, samples = in_si(force.value, unit, leaf.place), self.ground.shape[1] - 1
+        if self.seed is None or not samples:
+            return value
+        # of a factor the doubt is reckoned from nil
+        found = force.ends(unit, "" if isinstance(leaf.against, Other) else leaf.name)
+        if found is None:
+            return value
+        self.drawn.add((force.stream, force.name))
+        return limit_draws(found, force.stream, samples, self.seed)
 
 
 def in_si(amount: Amount, unit: str, place: Place) -> float:

@@ -38,11 +38,12 @@ Grades = NDArray[np.int8]
 
 @dataclass(frozen=True)
 class Evaluation:
-    """Every rule's outcome and every fact's truth, with the engine that inferred them."""
+    """Every rule's outcome and every fact's truth, with the engine that inferred them, and how many limits were drawn."""
 
     engine: str
     outcomes: Mapping[str, RuleOutcome]
     facts: Mapping[str, Tri]
+    limits_drawn: int = 0
 
 
 def evaluate(
@@ -52,8 +53,11 @@ def evaluate(
     engine: str = "auto",
     about: str = "build",
     outcomes: Mapping[str, str] | None = None,
+    limit_seed: int | None = None,
 ) -> Evaluation:
     """Judge every rule that is about the ground's kind.
+
+    With a ``limit_seed`` limits are drawn as far as they are in doubt, in every row but the typical one.
 
     The named engine fires the clauses on row 0, beside the plain one: SolveError when they differ.
     ``outcomes`` settles rules beforehand, by the grade they are to have given.
@@ -61,12 +65,12 @@ def evaluate(
     fires = engine_named(engine)
     given = dict(outcomes or {})
     rules = {i: r for i, r in catalogue.judged(about).items() if i not in given}
-    typed = Typed(ground)
+    typed = Typed(ground, limit_seed)
     limits = {i: limits_in_force(catalogue, rule, typed) for i, rule in rules.items()}
     judging = Judged(catalogue, typed, limits, {}, {}, given)
     for stage in catalogue.stages(about, frozenset(given)):
         _judge_stage(stage, rules, judging, fires)
-    return Evaluation(fires.name, judging.outcomes, judging.facts)
+    return Evaluation(fires.name, judging.outcomes, judging.facts, len(typed.drawn))
 
 
 def _judge_stage(stage: Stage, rules: Mapping[str, Rule], judging: Judged, engine: Engine) -> None:

@@ -54,6 +54,7 @@ RULE_MAY: Final = (
     "sources", "evidence", "confidence", "about", "part", "method", "bound",
     "strength_of",
 )  # fmt: skip
+LIMIT_MAY: Final = ("low", "high", "source", "note")
 OUTCOMES: Final = ("not applicable", "cannot judge", "out of range")
 _GRADES: Final = LOG_GRADES[1:]
 
@@ -228,7 +229,7 @@ def _limits(reader: Reader, node: Node | None) -> dict[str, Limit]:
         return limits
     for name, inner in named(reader.table(node, "limits")):
         reader.text(Leaf(name, inner.place), "a limit's name in small letters", NAME)
-        table = reader.table(inner, f"the limit {name}", ("value", "evidence", "confidence"), ("source", "note"))
+        table = reader.table(inner, f"the limit {name}", ("value", "evidence", "confidence"), LIMIT_MAY)
         if table is None:
             continue
         value = reader.amount(entry(table, "value"), f"the value of {name}") if "value" in table.entries else None
@@ -238,8 +239,25 @@ def _limits(reader: Reader, node: Node | None) -> dict[str, Limit]:
         note = reader.text(entry(table, "note"), "a sentence")
         cited = _source(reader, source) if source is not None else {}
         if value is not None:
-            limits[name] = Limit(name, value, evidence, confidence, cited, note, reader.place(inner))
+            ends = _ends(reader, table, name, value)
+            limits[name] = Limit(name, value, evidence, confidence, cited, note, reader.place(inner), *ends)
     return limits
+
+
+def _ends(reader: Reader, table: Table, name: str, value: Amount) -> tuple[Amount | None, Amount | None]:
+    """Low and high of a limit: both or neither, of its own dimension, on either side of it."""
+    stated = [reader.amount(node, f"an end of {name}") for key in ("low", "high") if (node := entry(table, key))]
+    if not stated or None in stated:
+        return None, None
+    low, high = stated[0], stated[-1]
+    if len(stated) < 2 or low is None or high is None:
+        reader.wrong(table, f"both ends of {name}", "one", "Write `low` and `high`, or neither.", name)
+        return None, None
+    if {low.si_unit, high.si_unit} != {value.si_unit}:
+        reader.wrong(table, f"ends like `{value}`", f"`{low}` and `{high}`", key=name)
+    elif not low.si(value.si_unit) <= value.si(value.si_unit) <= high.si(value.si_unit):
+        reader.wrong(table, f"low, value and high of {name} in this order", f"`{low}`, `{value}` and `{high}`", key=name)
+    return low, high
 
 
 def _sources(reader: Reader, node: Node | None) -> tuple[Mapping[str, str], ...]:

@@ -62,7 +62,10 @@ class Amount:
 
 @dataclass(frozen=True, slots=True)
 class Limit:
-    """One number of a rule by name, with what it rests on."""
+    """One number of a rule by name, with what it rests on.
+
+    ``low`` and ``high`` are its own 5th and 95th percentile where the rule states them; equal to it of an exact number.
+    """
 
     name: str
     value: Amount
@@ -71,6 +74,8 @@ class Limit:
     source: Mapping[str, str] = field(default_factory=dict, hash=False)
     note: str = ""
     place: Place = field(default=NOWHERE, compare=False)
+    low: Amount | None = None
+    high: Amount | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,7 +16,10 @@ Shown = float | str | bool | None
 
 @dataclass(frozen=True, slots=True)
 class LimitUsed:
-    """What a value was held against, SI.  ``shipped_value`` is the base layer's number for the same limit."""
+    """What a value was held against, SI.  ``shipped_value`` is the base layer's number for the same limit.
+
+    ``low`` and ``high`` are the 5th and 95th percentile that it was drawn between; None where it was not.
+    """
 
     name: str
     value: Shown
@@ -24,6 +27,8 @@ class LimitUsed:
     sense: str
     layer: str
     shipped_value: Shown
+    low: float | None = None
+    high: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from enginelimits.errors import Problem, RuleError
 from enginelimits.rules.atoms import InForce, Typed
+from enginelimits.rules.doubt import streams
 from enginelimits.rules.model import Matches, Override, Place, Rule
 
 if TYPE_CHECKING:
@@ -25,22 +26,23 @@ def limits_in_force(catalogue: Catalogue, rule: Rule, typed: Typed) -> dict[str,
     """The numbers of a rule's limits on this ground.
 
     Of several overrides the one with the narrowest scope stands, then that of the last layer; RuleError
-    when two are left.
+    when two are left.  A shop's number is in doubt by the confidence of the limit that it replaces.
     """
     shipped = catalogue.shipped.get(rule.id, {})
     fits = [o for o in catalogue.overrides if o.rule == rule.id and _in_scope(o, typed)]
-    found = {}
+    found, drawn = {}, streams(rule)
     for name, limit in rule.limits.items():
+        doubt = (limit, limit.confidence or rule.confidence, drawn.get(name, ""))
         said = [o for o in fits if name in o.limits]
         if not said:
-            found[name] = InForce(name, limit.value, rule.layer, shipped.get(name))
+            found[name] = InForce(name, limit.value, rule.layer, shipped.get(name), *doubt)
             continue
         order = {layer.name: i for i, layer in enumerate(catalogue.layers)}
         rank = max((o.narrowness, order.get(o.layer, -1)) for o in said)
         best = [o for o in said if (o.narrowness, order.get(o.layer, -1)) == rank]
         if len(best) > 1:
             raise RuleError([_tie(best[0], best[1], name)])
-        found[name] = InForce(name, best[0].limits[name], best[0].layer, shipped.get(name))
+        found[name] = InForce(name, best[0].limits[name], best[0].layer, shipped.get(name), *doubt)
     return found
 
 

@@ -14,6 +14,7 @@ from enginelimits.rules.grades import CLEAR, LOG_GRADES, severity
 from enginelimits.rules.messages import placeholders
 from enginelimits.rules.model import (
     NOWHERE,
+    Amount,
     Compare,
     Condition,
     Count,
@@ -195,18 +196,20 @@ def _cause(at: Row, leaf: Leaf, a: int, n: int) -> Cause:
     against = _single(at, look.against, a, n)
     value = _single(at, look.value, a, n)
     ratio = float(at.score(leaf)[a, n])
-    name, shipped, source = _named(at, leaf, layer, look.unit, against)
+    name, shipped, source = _named(at, leaf, layer, look.unit, against, a, n)
     return Cause(
         leaf.kind,
         leaf.name,
         value,
         look.unit,
-        LimitUsed(name, against, look.unit, leaf.sense, source, shipped),
+        LimitUsed(name, against, look.unit, leaf.sense, source, shipped, *_drawn_between(at, leaf, look.unit, a, n)),
         ratio,
     )
 
 
-def _named(at: Row, leaf: Compare, layer: str, unit: str, against: Shown) -> tuple[str, Shown, str]:
+def _named(
+    at: Row, leaf: Compare, layer: str, unit: str, against: Shown, a: int, n: int
+) -> tuple[str, Shown, str]:
     """Name, shipped value and layer of what a comparison was held against."""
     limits = at.judged.limits.get(at.scope, {})
     if isinstance(leaf.against, LimitName):
@@ -217,12 +220,31 @@ def _named(at: Row, leaf: Compare, layer: str, unit: str, against: Shown) -> tup
         times = leaf.against.times
         if isinstance(times, LimitName):
             force = limits[times.name]
-            factor = in_si(force.value, "1", leaf.place)
-            known = force.shipped is not None and isinstance(against, float) and factor != 0.0
-            shipped = against / factor * in_si(force.shipped, "1", leaf.place) if known else None  # type: ignore[operator, arg-type]
+            other = _single(at, at.judged.typed.reading(leaf.against.kind, leaf.against.name, leaf.place).si, a, n)
+            known = force.shipped is not None and isinstance(other, float)
+            shipped = other * in_si(force.shipped, "1", leaf.place) if known else None  # type: ignore[operator, arg-type]
             return force.name, shipped, force.layer
         return leaf.against.name, against, layer
     return "", against, layer
+
+
+def _drawn_between(at: Row, leaf: Compare, unit: str, a: int, n: int) -> tuple[float | None, float | None]:
+    """The 5th and 95th percentile of what a comparison was held against; None where it was not drawn."""
+    typed = at.judged.typed
+    if typed.seed is None or typed.ground.shape[1] < 2 or isinstance(leaf.against, Amount):
+        return None, None
+    limits, against = at.judged.limits.get(at.scope, {}), leaf.against
+    if isinstance(against, LimitName):
+        found = limits[against.name].ends(unit, leaf.name)
+        return (None, None) if found is None else (found.low, found.high)
+    if not isinstance(against.times, LimitName):
+        return None, None
+    found = limits[against.times.name].ends("1", "")
+    other = _single(at, typed.reading(against.kind, against.name, leaf.place).si, a, n)
+    if found is None or not isinstance(other, float):
+        return None, None
+    low, high = sorted((found.low * other, found.high * other))
+    return low, high
 
 
 def _single(at: Row, si: Any, a: int, n: int) -> Shown:

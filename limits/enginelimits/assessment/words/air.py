@@ -27,7 +27,7 @@ def words() -> tuple[QuantityKind, ...]:
         q("air.boost_available", "Pa", "none", "Boost that the machine could make at this speed, gauge.",
           detail=True),
         q("air.boost", "Pa", "high", "Boost delivered at the manifold, gauge.", root="boost"),
-        q("air.boost_reach", "1", "low", "Boost delivered over boost asked for.", root="boost"),
+        q("air.boost_reach", "1", "low", "Boost delivered over boost asked for.", root="boost", nil=1.0),
         q("air.greatest_boost", "Pa", "none", "Greatest boost delivered over the range, gauge.", varies=False,
           detail=True),
         q("air.greatest_boost_from", "rad/s", "none", "Lowest speed at which 98 % of it is there.", varies=False,

@@ -9,7 +9,7 @@ def words() -> tuple[QuantityKind, ...]:
     q = QuantityKind
     return (
         q("piston.mass_raise", "1", "high", "Mass of piston and pin over that of the standard engine.",
-          varies=False, root="reciprocating mass"),
+          varies=False, root="reciprocating mass", nil=1.0),
         q("piston.and_pin_mass", "kg", "none", "Bare piston with its pin.", varies=False, detail=True),
         q("piston.assembly_mass", "kg", "none", "Piston, pin and rings.", varies=False, detail=True),
         q("rod.big_end_mass_of_class", "kg", "none", "Share of the rod that turns with the crank pin, by its class.",
