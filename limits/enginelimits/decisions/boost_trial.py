@@ -125,7 +125,7 @@ class BoostTrials:
                 self._tell(f"judging at {scale * self.lever.greatest_pa / 1e5:.2f} bar{drawn}")
             judgement = self.bench.judged(self.lever.edits(scale), samples=samples)
             ground = AssessmentGround(judgement.assessment)
-            outcomes = evaluate(self.catalogue, ground, engine="plain").outcomes
+            outcomes = evaluate(self.catalogue, ground, engine="plain", limit_seed=self.bench.seed).outcomes
             self._kept[key] = BoostTrial(scale, judgement, outcomes)
         return self._kept[key]
 
