@@ -9,8 +9,11 @@ from pathlib import Path
 import pytest
 
 from enginelimits.decisions.bench import Bench, bench_of
+from enginelimits.decisions.boost_lever import lever_of
+from enginelimits.decisions.boost_search import HALF, NONE, STEP, Bracket, Looked
 from enginelimits.decisions.ceiling import ceiling
 from enginelimits.description.edits import edited
+from enginelimits.description.fill import filled
 from enginelimits.description.load import load_build
 from enginelimits.rules.grades import severity
 
@@ -24,6 +27,10 @@ def worst_at(bench: Bench, scale: float, samples: int = 0) -> int:
     curve = {f"{rpm} rpm": f"{psi * scale:.9f} psi" for rpm, psi in ASKED}
     judged = bench.judged([{"set": "forced_induction.boost", "to": curve}], samples=samples)
     return max(severity(f.grade) for f in judged.findings if f.rule != "GOL001")
+
+
+def lever(bench: Bench):
+    return lever_of(bench.build, filled(bench.build))
 
 
 @pytest.fixture(scope="module")
@@ -78,23 +85,48 @@ def test_more_octane_never_lowers_it(bench, clutch):
 
 
 @pytest.mark.slow
-def test_more_confidence_never_gives_more_power_and_the_share_is_kept():
+def test_more_confidence_never_gives_more_power_and_all_together_never_more_than_each():
     bench = bench_of(SMALL, samples=24)
-    found = {share: ceiling(bench, grade="reinforce", confidence=share).likely for share in (0.5, 0.9)}
-    assert found[0.9].trial.scale <= found[0.5].trial.scale
-    for share, reach in found.items():
-        assert reach.draws.share >= share > reach.draws_beyond.share
-        assert reach.power.low < reach.power.value < reach.power.high
+    found = [ceiling(bench, grade="caution", confidence=share) for share in (0.5, 0.8, 0.95)]
+    for one in found:
+        assert one.likely.trial.scale <= one.each.trial.scale <= one.nominal.trial.scale
+        assert one.likely.draws.share >= one.confidence
+        # In no rule by itself as many draws as the confidence leaves.
+        worst = one.each.draws.worst
+        assert worst is None or worst.share < 1.0 - one.confidence
+        assert one.likely.power.low < one.likely.power.value < one.likely.power.high
+    for less, more in pairwise(found):
+        assert more.each.trial.scale <= less.each.trial.scale
+        assert more.likely.trial.scale <= less.likely.trial.scale
+
+
+@pytest.mark.slow
+def test_sure_of_each_is_what_check_calls_below_caution():
+    # `check` counts a tail of one draw in ten: with nine in ten sure of each, it finds no caution that boost answers for.
+    bench = bench_of(SMALL, samples=24)
+    found = ceiling(bench, grade="caution", confidence=0.9)
+    graded = {f.rule: f.grade for f in bench.judged(lever(bench).edits(found.each.trial.scale)).findings}
+    beyond = {f.rule: f.grade for f in bench.judged(lever(bench).edits(found.each.fails_at)).findings}
+    binds = {f.rule for f in found.each.binds}
+    assert all(severity(graded.get(rule, "clear")) < severity("caution") <= severity(beyond[rule]) for rule in binds)
+
+
+@pytest.mark.slow
+def test_families_tell_which_makes_confidence_dear():
+    bench = bench_of(SMALL, samples=24)
+    found = ceiling(bench, grade="reinforce", confidence=0.9)
+    first = found.families[0]
+    # The clutch, by the case's own expectations; its chance falls with boost, and its own answer lies between.
+    assert first.family == "driveline" and first.together <= 0.1 < first.typical
+    assert found.likely.power.value <= first.alone_w * 1.005 <= found.nominal.power.value
 
 
 @pytest.mark.slow
 def test_draws_are_counted_as_check_counts_them():
-    from enginelimits.decisions.boost_lever import lever_of
     from enginelimits.decisions.boost_trial import BoostTrials, drawn
-    from enginelimits.description.fill import filled
 
     bench = bench_of(SMALL, samples=24)
-    trial = BoostTrials(bench, lever_of(bench.build, filled(bench.build))).at(1.0, samples=24)
+    trial = BoostTrials(bench, lever(bench)).at(1.0, samples=24)
     counted = {d.finding.rule: d.draws for d in drawn(trial, severity("caution"), {}, bench.catalogue).by}
     chances = {f.rule: f.chances for f in trial.judgement.findings}
     for rule in ("DRV001", "AIR002", "HET001"):
@@ -129,3 +161,51 @@ def test_where_nothing_binds_the_top_of_the_search_is_told(bench):
     assert found.nominal.state == "nothing binds"
     assert found.nominal.trial.scale * found.asked_pa == pytest.approx(found.top_pa)
     assert not found.nominal.binds and found.nominal.fails_at is None
+
+
+def test_where_nothing_reaches_decline_what_stands_at_the_end_is_told(bench):
+    found = ceiling(bench, grade="decline")
+    assert found.nominal.state == "nothing binds" and not found.interrupted
+    standing = found.standing["typical"]
+    # Three times the boost asked for slips the clutch; its rule goes no further than reinforce.
+    assert ("DRV001", "reinforce") in {(f.rule, f.grade) for f in standing}
+    assert all(f.grade in ("caution", "reinforce") for f in standing)
+
+
+def test_few_judgements_are_made(reinforce):
+    assert reinforce.judgements <= 10
+
+
+def test_interrupted_it_gives_what_is_known():
+    """On a bench that is stopped in the middle of a search."""
+
+    class Stopped(Bench):
+        stop_after, calls = 4, 0
+
+        def judged(self, edits=(), *, samples=None):
+            self.calls += 1
+            if self.calls > self.stop_after:
+                raise KeyboardInterrupt
+            return super().judged(edits, samples=samples)
+
+    whole = bench_of(SMALL, samples=0)
+    found = ceiling(Stopped(whole.build, whole.catalogue, samples=0), grade="reinforce")
+    assert found.interrupted and found.nominal.state == "cut short"
+    assert found.nominal.trial is not None and 0.9 < found.nominal.fails_at <= 1.0
+
+
+def looked(step, passes_below, excess=None):
+    return Looked(step, None, step <= passes_below, excess=excess)
+
+
+@pytest.mark.parametrize("end", [-399, -250, -123, -70, -69, -31, -2, -1, 0, 1, 17, 80])
+def test_the_last_step_that_passes_is_found_whatever_the_guess(end):
+    for guess in (lambda *_: None, lambda *_: STEP**end, lambda *_: STEP ** (end - 5), lambda *_: 0.9):
+        bracket = Bracket(lambda step: looked(step, end), guess, 3.0).closed(0, (HALF, NONE))
+        assert (bracket.best.step, bracket.worst.step) == (end, end + 1)
+
+
+def test_steps_of_the_search_end_at_its_top_and_at_none():
+    assert Bracket(lambda step: looked(step, 999), lambda *_: None, 3.0).closed(0, (HALF, NONE)).end == "top"
+    bracket = Bracket(lambda step: looked(step, -999), lambda *_: None, 3.0).closed(0, (HALF, NONE))
+    assert bracket.end == "least reaches" and bracket.best is None

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Callable, Container, Iterable, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Container, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
@@ -79,27 +78,50 @@ class LeftOut:
 
 @dataclass(frozen=True, slots=True)
 class DrawnBy:
-    """A rule that reaches the grade in some draws, with how it reads in the first of them."""
+    """A rule that reaches the grade in some draws, with how it reads in the first of them.
+
+    ``usable`` are the draws in which the rule could be judged; ``own`` of those it reaches the grade in.
+    """
 
     finding: Finding
     draws: int
+    own: int = 0
+    usable: int = 0
+
+    @property
+    def share(self) -> float:
+        """The rule's own chance, as `check` tells it."""
+        return self.own / self.usable if self.usable else 0.0
 
 
 @dataclass(frozen=True, slots=True)
 class Draws:
     """Of the draws that could be decided, those in which nothing reaches the grade, and what does in the others.
 
-    ``beside`` are rules that reach it too and do not count, because more boost makes them no worse.
+    ``beside`` are rules that reach it too and do not count, because more boost makes them no worse.  ``typical`` are
+    those that reach it on the typical build; ``families`` counts the draws in which some rule of a family does.
     """
 
     below: int
     decided: int
     by: tuple[DrawnBy, ...]
     beside: tuple[DrawnBy, ...] = ()
+    typical: tuple[Finding, ...] = ()
+    families: Mapping[str, int] = field(default_factory=dict)
 
     @property
     def share(self) -> float:
+        """Of the draws, those in which nothing at all reaches the grade."""
         return self.below / self.decided if self.decided else 0.0
+
+    @property
+    def worst(self) -> DrawnBy | None:
+        """The rule that reaches it with the greatest chance of its own."""
+        return max(self.by, key=lambda one: one.share, default=None)
+
+    def of_family(self, family: str) -> float:
+        """The chance that some rule of a family reaches it."""
+        return self.families.get(family, 0) / self.decided if self.decided else 0.0
 
 
 class BoostTrials:
@@ -115,6 +137,11 @@ class BoostTrials:
     @property
     def catalogue(self) -> Catalogue:
         return self.bench.catalogue
+
+    @property
+    def judgements(self) -> int:
+        """How often the build was judged."""
+        return len(self._kept)
 
     def at(self, scale: float, *, samples: int = 0) -> BoostTrial:
         """The build at a scale of the boost asked for; SolveError where it cannot be computed."""
@@ -217,28 +244,41 @@ def drawn(
     count = trial.assessment.samples
     reached, undecided = np.zeros(count, dtype=bool), np.zeros(count, dtype=bool)
     firsts: dict[str, Finding] = {}
-    tally: Counter[str] = Counter()
+    rows: dict[str, list[int]] = {}
     for row in range(1, count + 1):
         for finding in _findings_of(trial, row, threshold, left, catalogue):
             reached[row - 1] |= finding.rule not in beside
-            tally[finding.rule] += 1
+            rows.setdefault(finding.rule, []).append(row - 1)
             firsts.setdefault(finding.rule, finding)
     for id_, outcome in trial.outcomes.items():
         if id_ not in left and id_ not in beside and outcome.judged[:, 0].all():
             open_ = (outcome.grade < threshold) & (outcome.could_be >= threshold)
             undecided |= np.asarray(open_.any(axis=0))[1:]
     decided = reached | ~undecided
-    by = [DrawnBy(firsts[rule], number) for rule, number in tally.most_common()]
+    by = [_drawn_by(firsts[rule], rows[rule], trial.outcomes[rule])
+          for rule in sorted(rows, key=lambda rule: (-len(rows[rule]), rule))]
+    counted = tuple(d for d in by if d.finding.rule not in beside)
+    families: dict[str, set[int]] = {}
+    for one in counted:
+        families.setdefault(one.finding.family, set()).update(rows[one.finding.rule])
+    typical = sorted(_findings_of(trial, 0, threshold, left, catalogue), key=lambda f: (-severity(f.grade), f.rule))
     return Draws(
-        int((decided & ~reached).sum()), int(decided.sum()),
-        tuple(d for d in by if d.finding.rule not in beside), tuple(d for d in by if d.finding.rule in beside),
+        int((decided & ~reached).sum()), int(decided.sum()), counted,
+        tuple(d for d in by if d.finding.rule in beside),
+        tuple(f for f in typical if f.rule not in beside),
+        {family: len(found) for family, found in families.items()},
     )
+
+
+def _drawn_by(finding: Finding, rows: Sequence[int], outcome: RuleOutcome) -> DrawnBy:
+    usable = (outcome.judged & (outcome.applies == 1)).all(axis=0)[1:]
+    return DrawnBy(finding, len(rows), int(usable[list(rows)].sum()), int(usable.sum()))
 
 
 def _findings_of(
     trial: BoostTrial, row: int, threshold: int, left: Mapping[str, str], catalogue: Catalogue
 ) -> Iterable[Finding]:
-    """The findings of one draw at the grade or worse, with the caps that check puts on them."""
+    """The findings of one row at the grade or worse, with the caps that check puts on them; row 0 is the typical."""
     grades = {id_: int(o.grade[:, row].max()) for id_, o in trial.outcomes.items()}
     wanted = [id_ for id_, grade in grades.items() if grade >= threshold and id_ not in left]
     if not wanted:

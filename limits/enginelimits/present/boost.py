@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
@@ -10,7 +11,7 @@ from enginelimits.decisions.stacking import governing_quantity
 from enginelimits.decisions.verdict import Because, Finding, Judgement, NotJudged, RemedyShown
 from enginelimits.present.jsonform import place_data
 from enginelimits.present.tree import Item, Line, Node, Notice, Run, line
-from enginelimits.present.values import at_text, because_text, finite, range_text, value_text
+from enginelimits.present.values import SENSES, at_text, because_text, finite, range_text, value_text
 from enginelimits.present.verdict import GRADE_ROLES
 
 if TYPE_CHECKING:
@@ -19,12 +20,47 @@ if TYPE_CHECKING:
 
 NONE = "none"
 SHOWN_UNJUDGED = 4
+SHOWN_REMEDIES = 2
+HORSEPOWER_W, PSI_PA = 745.69987, 6894.757
+POWER_STEP = 5.0
+# Quantities that the trade says in per cent, by the end of their names.
+SHARES = ("_use", "reserve", "_share", "_lost", "uncovered_level", "_reach", "over_standard", "_raise", "efficiency",
+          "surge_margin", "choke_margin", "_gap_ratio", "bypass_share", "gap_margin", "port_duty", "column_use_high")
 BOOST, EDITS = "forced_induction.boost", ("set", "replace", "drop", "cap")
 
 
 def boost_text(boost_pa: float, system: System) -> str:
     """A gauge boost in words."""
     return value_text(boost_pa, "Pa", system, hint="air.boost") if boost_pa > 0.0 else NONE
+
+
+def power_quoted(power_w: float, system: System, *, down: bool = False) -> str:
+    """A predicted power as the trade says it: to five hp or kW, and no higher than predicted where it is a bound."""
+    unit, size = ("hp", HORSEPOWER_W) if system == "us" else ("kW", 1e3)
+    return f"{_stepped(power_w / size, POWER_STEP, down):.0f} {unit}"
+
+
+def boost_quoted(boost_pa: float, system: System, *, down: bool = False) -> str:
+    """A predicted boost as the trade says it: to half a psi, or a twentieth of a bar."""
+    unit, size, step, decimals = ("psi", PSI_PA, 0.5, 1) if system == "us" else ("bar", 1e5, 0.05, 2)
+    said = _stepped(boost_pa / size, step, down)
+    return f"{said:.{decimals}f} {unit}" if said > 0.0 else boost_text(boost_pa, system)
+
+
+def _stepped(value: float, step: float, down: bool) -> float:
+    steps = value / step
+    return step * (math.floor(steps + 1e-6) if down else round(steps))
+
+
+def power_said(power: QuantityResult, system: System) -> str:
+    """The same with the range of its draws, for a sentence that is quoted; no higher than predicted."""
+    if power.value is None:
+        return power.status
+    said = f"about {power_quoted(power.value, system, down=True)}"
+    if power.low is None or power.high is None or power.low == power.high:
+        return said
+    low, high = (power_quoted(value, system) for value in (power.low, power.high))
+    return f"{said} ({low.partition(' ')[0]} to {high.partition(' ')[0]})"
 
 
 def power_text(power: QuantityResult, system: System) -> str:
@@ -69,24 +105,46 @@ def number_of(finding: Finding, system: System) -> str:
     leading = decisive(finding)
     if leading is None:
         return "a condition without a number"
-    words = because_text(leading, system)
     limit, value = leading.limit, leading.value
     if limit is None or not isinstance(value, float) or not isinstance(limit.value, float):
-        return words
+        return because_text(leading, system)
     within = value <= limit.value if limit.sense in ("above", "at_least") else value >= limit.value
-    if not within:
-        return words
-    # Only a tail of the draws is beyond it: the typical value must not read as if it were.
-    shown = value_text(value, leading.unit, system, hint=leading.name)
-    held = value_text(limit.value, limit.unit, system, hint=leading.name)
+    told, held = (_measure(number, limit.value, leading, system) for number in (value, limit.value))
     place = at_text(leading.at, system)
-    return f"{leading.name} {shown}{' ' + place if place else ''}, limit {held}, which a tail of the draws crosses"
+    there = f" {place}" if place else ""
+    if within:
+        # Only a tail of the draws is beyond it: the typical value must not read as if it were.
+        return f"{leading.name} {told}{there}, limit {held}, which a tail of the draws crosses"
+    if told == held:
+        return f"{leading.name} just past its limit of {held}{there}"
+    return f"{leading.name} {told}, {SENSES.get(limit.sense, limit.sense)} {held}{there and ','}{there}"
+
+
+def _measure(value: float, limit: float, because: Because, system: System) -> str:
+    """A value as it is said beside its limit: shares in per cent, both in the unit that suits the limit."""
+    hint, last = because.name, because.name.rpartition(".")[2]
+    if because.unit == "1" and last.endswith(SHARES):
+        return f"{100.0 * value:.{0 if limit >= 0.2 else 2}f} %"
+    said = value_text(value, because.unit, system, hint=hint)
+    held = value_text(limit, because.unit, system, hint=hint)
+    (number, _, unit), (near, _, wanted) = said.partition(" "), held.partition(" ")
+    if not unit or unit == wanted or limit == 0.0:
+        return said
+    try:
+        scale = float(near) / limit
+    except ValueError:
+        return said
+    decimals = len(near.partition(".")[2])
+    # Both units have their zero in one place, or the step between them would not be a mere factor.
+    return f"{value * scale:.{decimals}f} {wanted}" if because.unit != "K" else f"{number} {unit}"
 
 
 def lifts(finding: Finding) -> tuple[Run | str, ...]:
-    """What lifts a finding: its remedies as alternatives, but less boost, which is what is being raised."""
-    said = "; or ".join(lowered(remedy.say.rstrip(".")) for remedy in finding.remedies if not _less_boost(remedy))
-    return Run("Lifts it: ", "muted"), Run(f"{said or 'no remedy on record but less boost'}.", "remedy")
+    """What lifts a finding: its first remedies as alternatives, but less boost, which is what is being raised."""
+    told = [lowered(remedy.say.rstrip(".")) for remedy in finding.remedies if not _less_boost(remedy)]
+    said = "; or ".join(told[:SHOWN_REMEDIES])
+    more = f"; {len(told) - SHOWN_REMEDIES} more" if len(told) > SHOWN_REMEDIES else ""
+    return Run("Lifts it: ", "muted"), Run(f"{said or 'no remedy on record but less boost'}{more}.", "remedy")
 
 
 def _less_boost(remedy: RemedyShown) -> bool:
@@ -110,12 +168,15 @@ def left_out_nodes(left: Sequence[LeftOut], grade: str) -> list[Node]:
 
 def unjudged_line(silent: Iterable[NotJudged], words: str) -> list[Line]:
     """Rules that said nothing, and what they lack."""
-    rules = list(silent)
-    if not rules:
+    lacks: dict[str, list[str]] = {}
+    for rule in silent:
+        lacks.setdefault(", ".join(rule.missing[:2]) or rule.reason or "no reason recorded", []).append(rule.rule)
+    if not lacks:
         return []
-    shown = [f"{r.rule} ({', '.join(r.missing[:2]) or r.reason or 'no reason recorded'})" for r in rules]
-    more = f" and {len(rules) - SHOWN_UNJUDGED} more" if len(rules) > SHOWN_UNJUDGED else ""
-    return [line(Run(words, "strong"), f"{', '.join(shown[:SHOWN_UNJUDGED])}{more}.")]
+    shown = [f"{', '.join(rules)} ({why})" for why, rules in lacks.items()]
+    rest = sum(len(rules) for rules in list(lacks.values())[SHOWN_UNJUDGED:])
+    more = f" and {rest} more" if rest else ""
+    return [line(Run(words, "strong"), f"{'; '.join(shown[:SHOWN_UNJUDGED])}{more}.")]
 
 
 def footing(judgement: Judgement, samples: int) -> list[Node]:
