@@ -27,7 +27,7 @@ def words() -> tuple[QuantityKind, ...]:
           "predicted.", varies=False,
           root="boost", counterparts=("turbine.boost_threshold",)),
         q("log.boost_creep", "Pa", "high", "Rise of boost over the last 1000 rpm, on the spring alone.",
-          root="boost", counterparts=("boost.creep",)),
+          root="boost", counterparts=("boost.creep", "forced_induction.wastegate.diameter")),
         q("log.manifold_pressure_use", "1", "high", "Manifold pressure held over 200 rpm, over what its sensor can "
           "read.",
           root="boost", counterparts=("sensor.manifold_pressure_use",)),
@@ -53,7 +53,7 @@ def words() -> tuple[QuantityKind, ...]:
           root="fuel supply", counterparts=("rail.pump_use",)),
         q("log.ethanol_difference", "1", "high", "Between the ethanol content measured and that of the build, either "
           "way.",
-          root="fuel", counterparts=("fuel.drift_content",)),
+          root="fuel", counterparts=("fuel.drift_content", "fuel_system.ethanol_sensor.fitted")),
         q("log.knock_retard", "rad", "high", "Taken out for knock of one cylinder, held over 300 rpm or come back in "
           "another pull within 100 rpm.",
           root="knock", counterparts=("knock.margin",)),
@@ -80,7 +80,7 @@ def words() -> tuple[QuantityKind, ...]:
         q("log.oil_temperature", "K", "high", "Of the oil, noise taken out over 200 rpm.",
           root="oil", counterparts=("oil.temperature",)),
         q("log.coolant_temperature", "K", "high", "Of the coolant, noise taken out over 200 rpm.",
-          root="coolant", counterparts=("coolant.temperature",)),
+          root="coolant", counterparts=("coolant.temperature", "coolant.radiator_use")),
         q("log.crankcase_pressure", "Pa", "high", "Gauge, held over 200 rpm.",
           root="blow-by", counterparts=("crankcase.pressure",)),
         q("log.throttle", "1", "low", "Throttle opening while the accelerator is at its end, the least held over "
