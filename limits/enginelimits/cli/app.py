@@ -31,6 +31,7 @@ ENTRIES = {
     "compare": Entry("compare", "compare", "Set two or more builds side by side."),
     "measure": Entry("measure", "measure", "Tell which unknown, if measured, would change the verdict most."),
     "reading": Entry("reading", "reading", "Restate one power figure: crank, wheels, dyno, correction."),
+    "pull": Entry("pull", "pull", "Read a measured pull, hold it against the model, and judge what it asks."),
     "quantities": Entry(
         "vocabulary", "quantities", "List the quantities; with a bare --units, the units.", "BareUnits"
     ),
