@@ -22,6 +22,7 @@ from enginelimits.description.calibration import (
 from enginelimits.description.filled import Input
 from enginelimits.errors import InputError, Problem
 
+_COOLER = "forced_induction.intercooler"
 _CURVE = "class.volumetric_efficiency"
 NOT_MOVED = "the pulls did not move it from its class"
 
@@ -64,14 +65,20 @@ def settled(
 
 
 def _fits(path: str, inputs: MutableMapping[str, Input], calibration: Calibration) -> bool:
-    """A dyno's factor holds for that kind of dyno alone; a cooler's for an engine with boost."""
+    """A dyno's factor holds for that kind of dyno alone, a loss for that driveline, a cooler for that induction."""
     if path == "class.dyno.factor":
         at, dyno = inputs.get("goal.at"), inputs.get("goal.dyno")
         return at is not None and at.value == "wheels" and dyno is not None and dyno.value == calibration.dyno
+    def stated(name: str) -> str:
+        found = inputs.get(name)
+        return "" if found is None else str(found.value)
+
+    if path.startswith("driveline."):
+        return (stated("driveline.drive"), stated("driveline.gearbox")) == (calibration.drive, calibration.gearbox)
     if path.startswith("forced_induction."):
-        boosted = any(p.startswith("forced_induction.") and p != "forced_induction.kind" for p in inputs)
-        kind = inputs.get("forced_induction.kind")
-        return boosted and (kind is None or kind.value != "none") and "forced_induction.intercooler" not in inputs
+        same = stated("forced_induction.kind") == calibration.induction != ""
+        # a cooler that is named by its class, or said not to be there, is another
+        return same and not {f"{_COOLER}.class", _COOLER} & inputs.keys()
     return True
 
 

@@ -47,7 +47,7 @@ UNITS: Final = {"driveline_loss_fixed": "W"}
 Z95: Final = 1.6448536269514722
 _TOP = ("engine", "date", "author", "note", "method", "taken_at", "logs", "filling_of", "anchors", "moved",
         "correlation")
-_TAKEN = ("speed", "boost", "octane", "ethanol", "dyno")
+_TAKEN = ("speed", "boost", "octane", "ethanol", "dyno", "induction", "drive", "gearbox")
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +80,9 @@ class Calibration:
     octane: float | None
     ethanol: float | None
     dyno: str
+    induction: str
+    drive: str
+    gearbox: str
     anchors: tuple[CalibratedValue, ...]
     correlation: tuple[tuple[float, ...], ...]
     note: str = ""
@@ -206,6 +209,7 @@ class _Reading:
         octane = self._value(("taken_at", "octane"), Octane(such_as="98 RON"))
         ethanol = self._value(("taken_at", "ethanol"), Share(such_as="5 %"))
         dyno = self._value(("taken_at", "dyno"), Choice(DYNOS))
+        induction, drive, gearbox = (self._value(("taken_at", key), words) or "" for key in _TAKEN[-3:])
         anchors = tuple(self._anchors())
         if not anchors and not self.problems:
             self._fault(("anchors",), "at least one anchor", "none", "The fit writes this file.")
@@ -217,8 +221,8 @@ class _Reading:
             return None
         return Calibration(
             self.file, Path(self.file).stem, family, when, texts["author"], texts["method"], logs, of_class or "",
-            speed, boost, getattr(octane, "si", None), getattr(ethanol, "si", None), dyno or "", anchors, correlation,
-            texts["note"],
+            speed, boost, getattr(octane, "si", None), getattr(ethanol, "si", None), dyno or "",
+            induction, drive, gearbox, anchors, correlation, texts["note"],
         )
 
     def _known(self, where: nodes.Path, names: tuple[str, ...] = _TOP) -> None:
