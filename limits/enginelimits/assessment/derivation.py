@@ -136,7 +136,8 @@ def _argument(assessment: Assessment, name: str, comes_from: str, place: tuple[i
         return Argument(name, comes_from, value, unit, *_ON_MOUNTAIN[comes_from])
     if ambient != assessment.ambients[0] and comes_from in HOT_DAY:
         given = assessment.filled.get(HOT_DAY[comes_from]) or given
-    told = "" if given is None else "; ".join(filter(None, (given.from_class, given.note if given.pool else "")))
+    words = () if given is None else (given.from_class, given.note if given.pool else "", given.together)
+    told = "; ".join(filter(None, words))
     return Argument(name, comes_from, value, unit, basis, given.source if given else "", told)
 
 

@@ -17,8 +17,9 @@ class QuantityKind:
     conservative, so that a rule on it never goes beyond a note.  ``event``: belongs to one knock event and
     stays out of the verdict.  ``root``: the cause that small margins on this quantity are counted under.
     ``measured``: read off a log of a pull; no step of an assessment gives it.  ``counterparts``
-    are the quantities and inputs that stand for it before anything is measured, on which a remedy can be tried.  ``nil``: where its scale begins, from which
-    the doubt about a limit on it is reckoned: one of what is told over the standard engine.
+    are the quantities and inputs that stand for it before anything is measured, on which a remedy can be tried.
+    ``nil``: where its scale begins, from which the doubt about a limit on it is reckoned: one of what is told over
+    the standard engine.
     """
 
     id: str

@@ -1,6 +1,7 @@
 """Draws of the uncertain inputs: one stream an input path, one draw a stratum, row 0 at the typical value.
 
-A stream is seeded with the seed and the path alone, so that a further unknown moves no other draw.
+A stream is seeded with the seed and the path alone, so that a further unknown moves no other draw.  Inputs that go
+together (`description/together.py`) keep their own strata; only the order of one follows the other's stream too.
 """
 
 from __future__ import annotations
@@ -48,6 +49,18 @@ def normal_by_strata(stream: str, samples: int, seed: int) -> FloatArray:
     return z
 
 
+@lru_cache(maxsize=1024)
+def placed_together(own: str, streams: tuple[tuple[str, float], ...], samples: int, seed: int) -> FloatArray:
+    """The strata of one's own stream, in the order of a weighted sum of the normal deviates of several."""
+    deviates: FloatArray = np.zeros(samples)
+    for stream, weight in streams:
+        deviates = deviates + weight * normal_by_strata(stream, samples, seed)
+    placed = np.empty(samples)
+    placed[np.argsort(deviates, kind="stable")] = np.sort(placed_by_strata(own, samples, seed))
+    placed.flags.writeable = False
+    return placed
+
+
 def drawn(given: Input, samples: int, seed: int) -> FloatArray:
     """Row 0 and ``samples`` draws of one number, cut at its physical bounds."""
     centre = float(given.value)  # type: ignore[arg-type]
@@ -58,7 +71,8 @@ def drawn(given: Input, samples: int, seed: int) -> FloatArray:
         u = placed_by_strata(given.pool_of, samples, seed)
         rows[1:] = np.array(given.pool)[(u * len(given.pool)).astype(int)]
         return rows
-    u = placed_by_strata(given.drawn_with[0] if given.drawn_with else given.path, samples, seed)
+    own = given.drawn_with[0] if given.drawn_with else given.path
+    u = placed_together(own, given.streams, samples, seed) if given.streams else placed_by_strata(own, samples, seed)
     if given.shape == "uniform":
         rows[1:] = given.low + u * (given.high - given.low)
     else:

@@ -8,20 +8,21 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from math import hypot, pi
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from enginelimits.description.calibrated_inputs import settled, take_calibration
 from enginelimits.description.contents import ethanol_contents
 from enginelimits.description.filled import Filled, Input, Scalar
-from enginelimits.description.values import Chance, Curve, Value, thread
+from enginelimits.description.stated import STATED, floor_of, stated_input
+from enginelimits.description.together import Band, Partner, tied
+from enginelimits.description.values import Value, thread
 from enginelimits.errors import InputError, Problem
-from enginelimits.reference.catalogue import Condition, Entry, Kind, ReferenceClass, kind, named_class
+from enginelimits.reference.catalogue import Condition, Entry, Kind, ReferenceClass, Tie, kind, named_class
 
 if TYPE_CHECKING:
     from enginelimits.description.models import Build
     from enginelimits.shop import Shop
 
-STATED = "build file"
 COPIED = "copied from "
 NEVER_FILLED = ("internals.condition", "history", "goal", "baseline", "approvals", "protections", "anchors")
 
@@ -64,7 +65,7 @@ def filled(build: Build, *, shop: Shop | None = None, calibrated: bool = True) -
     from enginelimits.description.models import PROTECTIONS
     from enginelimits.description.paths import flattened
 
-    stated = {path: _stated(path, value) for path, value in flattened(build).items()}
+    stated = {path: stated_input(path, value) for path, value in flattened(build).items()}
     if build.protections is not None:
         # A list of what is there says of everything else that it is not.
         for name in PROTECTIONS:
@@ -73,7 +74,7 @@ def filled(build: Build, *, shop: Shop | None = None, calibrated: bool = True) -
     filling = _Filling(stated)
     if build.as_read is not build:
         # Edits change the engine, never what it was before: its standard is that of the file as read.
-        before = _Filling({path: _stated(path, value) for path, value in flattened(build.as_read).items()})
+        before = _Filling({path: stated_input(path, value) for path, value in flattened(build.as_read).items()})
         for name in ("engines", "pistons", "pins"):
             before.apply(kind(name), shop)
         filling.take_standard(before)
@@ -104,7 +105,7 @@ def part_filled(
     stated: Mapping[str, Value | str], names: Iterable[str], *, shop: Shop | None = None
 ) -> dict[str, Input]:
     """What is stated by path and, where it leaves gaps, the shop's settings and classes of the kinds named."""
-    filling = _Filling({path: _stated(path, value) for path, value in stated.items()})
+    filling = _Filling({path: stated_input(path, value) for path, value in stated.items()})
     if shop is not None:
         filling.take_settings(shop)
     for name in names:
@@ -118,6 +119,9 @@ class _Filling:
     def __init__(self, stated: dict[str, Input]) -> None:
         self.inputs = stated
         self.given = frozenset(stated)
+        # what classes would have given where a value is stated, and what goes with what
+        self.bands: dict[str, Band] = {}
+        self.ties: dict[str, list[tuple[str, Tie]]] = {}
 
     def take_settings(self, shop: Shop) -> None:
         for path, s in shop.settings.items():
@@ -179,8 +183,7 @@ class _Filling:
             chosen = named_class(of.name, name, of.named_by)
             if of.named_by and of.named_by not in self.inputs and not of.named_by.startswith(NEVER_FILLED):
                 self._put(Input(of.named_by, name, source="common-practice", note=chosen.fits))
-            for key, entry in chosen.fills.items():
-                self._fill(f"{of.part}.{key}", entry, chosen)
+            self._fill_all(of.part, chosen.fills, chosen)
             self._give(of, chosen)
         after = {
             "engines": self._copy_standard,
@@ -207,8 +210,7 @@ class _Filling:
             self._material(of, chosen.material)
             self._thread(of)
             self._property_class(of)
-        for key, entry in chosen.gives.items():
-            self._fill(f"{of.gives}.{key}", entry, chosen)
+        self._fill_all(of.gives, chosen.gives, chosen)
 
     def _material(self, of: Kind, material: str) -> None:
         path = f"{of.part}.material"
@@ -221,8 +223,7 @@ class _Filling:
         if needed not in found.gives:
             fit = ", ".join(n for n, m in kind("materials").classes.items() if needed in m.gives)
             raise InputError([Problem(f"a material for {of.name}", f"`{material}`", f"Known: {fit}.", path)])
-        for key, entry in found.gives.items():
-            self._fill(f"{of.gives}.{key}", entry, found)
+        self._fill_all(of.gives, found.gives, found)
 
     def _property_class(self, of: Kind) -> None:
         path = f"{of.part}.property_class"
@@ -235,8 +236,7 @@ class _Filling:
             band = 0.0254 if name.startswith("grade") else 0.016
             if large is not None and diameter is not None and diameter > band * (1.0 + 1e-9):
                 found = large
-            for key, entry in found.gives.items():
-                self._fill(f"{of.gives}.{key}", entry, found)
+            self._fill_all(of.gives, found.gives, found)
 
     def _thread(self, of: Kind) -> None:
         written = self.inputs.get(f"{of.part}.thread")
@@ -248,9 +248,48 @@ class _Filling:
         for key, size in (("diameter", found.diameter), ("pitch", found.pitch)):
             self._put(replace(written, path=f"{of.gives}.{key}", value=size, unit="m"))
 
+    def _fill_all(self, part: str, entries: Mapping[str, Entry], chosen: ReferenceClass) -> None:
+        """The entries of a class below a path, those that go with another after it."""
+        after: dict[str, Entry] = {}
+        for key, entry in entries.items():
+            if entry.tie is not None:
+                self._tie(f"{part}.{key}", part, entry, entry.tie)
+            if entry.tie is not None and entry.tie.path.startswith("."):
+                after[key] = entry
+            else:
+                self._fill(f"{part}.{key}", entry, chosen)
+        while after:
+            free = [key for key, entry in after.items() if entry.tie is None or entry.tie.path[1:] not in after]
+            for key in free or list(after):
+                self._fill(f"{part}.{key}", after.pop(key), chosen)
+
+    def _tie(self, path: str, part: str, entry: Entry, tie: Tie) -> None:
+        """Note what goes with what; of one that is stated and one that is not, the latter follows."""
+        other = part + tie.path if tie.path.startswith(".") else tie.path
+        self.ties.setdefault(path, []).append((other, tie))
+        if path in self.inputs and other not in self.inputs and all(s.path != other for s in entry.scaled_by):
+            self._know(path, entry)
+            self.ties.setdefault(other, []).append((path, tie))
+
+    def _know(self, path: str, entry: Entry) -> None:
+        """Keep what a class says of an input that is stated."""
+        typical, factor = self._typical(entry), self._factor(entry)
+        if isinstance(typical, float) and factor is not None and entry.low is not None and entry.high is not None:
+            self.bands[path] = Band(typical * factor, entry.low * factor, entry.high * factor)
+
+    def _together(self, made: Input, entry: Entry) -> Input:
+        """The input with what it goes with: of several that are known, the one that tells most."""
+        known = [(tie, self.inputs[other]) for other, tie in self.ties.get(made.path, ()) if other in self.inputs]
+        if not known:
+            return made
+        tie, other = max(known, key=lambda pair: abs(pair[0].correlation))
+        scales = any(scale.path == other.path for scale in entry.scaled_by)
+        return tied(made, Partner(other, tie, self.bands.get(other.path), scales))
+
     def _fill(self, path: str, entry: Entry, chosen: ReferenceClass) -> None:
         """One entry of a class, unless the path is stated or the entry scales with something unknown."""
         if path in self.inputs or path.startswith(NEVER_FILLED):
+            self._know(path, entry)
             return
         if entry.only_with and not self._goes_with(entry.only_with):
             return
@@ -270,24 +309,23 @@ class _Filling:
             typical *= factor
             low, high = (None if end is None else end * factor for end in (low, high))
             if floor is None:
-                floor = _floor(low, entry.unit)
-        self._put(
-            Input(
-                path,
-                typical,
-                entry.unit,
-                low,
-                high,
-                entry.shape,
-                source=entry.source,
-                kind=entry.kind,
-                note=entry.evidence,
-                floor=floor,
-                ceiling=ceiling,
-                probability=entry.chance,
-                from_class=chosen.name,
-            )
+                floor = floor_of(low, entry.unit)
+        made = Input(
+            path,
+            typical,
+            entry.unit,
+            low,
+            high,
+            entry.shape,
+            source=entry.source,
+            kind=entry.kind,
+            note=entry.evidence,
+            floor=floor,
+            ceiling=ceiling,
+            probability=entry.chance,
+            from_class=chosen.name,
         )
+        self._put(self._together(made, entry))
 
     def _typical(self, entry: Entry) -> Scalar | None:
         for conditions, instead in entry.where:
@@ -360,7 +398,7 @@ class _Filling:
             return
         value, low, high, most = share.value, share.low, share.high, share.ceiling
         assert isinstance(value, float) and low is not None and high is not None and most is not None
-        made = replace(whole, value=big / value, low=big / high, high=big / low, floor=big / most)
+        made = replace(whole, value=big / value, low=big / high, high=big / low, floor=big / most, streams=())
         self.inputs[whole.path] = replace(made, note="of the big end's mass, by its share of the class")
 
     def _standard_mass(self) -> None:
@@ -435,41 +473,6 @@ class _Filling:
             self._fill("class.dyno.baseline_factor", chosen.gives["factor"], chosen)
 
 
-def _stated(path: str, value: Any) -> Input:
-    """A stated value as an input; its basis is the file's, documented where the file does not say."""
-    if isinstance(value, Value):
-        floor, ceiling = _bounds(value)
-        made = Input(
-            path, float(value.si), value.unit, value.low, value.high, value.shape, value.basis, STATED
-        )
-        return replace(made, kind=value.kind, note=value.note, floor=floor, ceiling=ceiling)
-    if isinstance(value, Curve):
-        first = value.values[0]
-        made = Input(path, None, first.unit, basis=first.basis, source=STATED, kind=first.kind)
-        return replace(made, curve=value.points)
-    if isinstance(value, Chance):
-        made = Input(path, value.probability >= 0.5, basis=value.basis, source=STATED, note=value.note)
-        return replace(made, probability=value.probability)
-    if isinstance(value, tuple) and value and isinstance(value[0], Value):
-        numbers, first = tuple(float(v.si) for v in value), value[0]
-        made = Input(path, numbers, first.unit, basis=first.basis, source=STATED)
-        return replace(made, kind=first.kind)
-    text = ", ".join(map(str, value)) if isinstance(value, tuple) else value
-    return Input(path, text, basis="documented", source=STATED)
-
-
-def _bounds(value: Value) -> tuple[float | None, float | None]:
-    if value.low is None:
-        return None, None
-    share = value.unit == "1" and value.written.endswith("%")
-    return (0.0 if share else _floor(value.low, value.unit)), (1.0 if share else None)
-
-
-def _floor(low: float | None, unit: str) -> float | None:
-    """Where draws of a positive quantity are cut: at half its low end, short of the zero that nothing has."""
-    return 0.5 * low if low is not None and low > 0.0 and unit != "K" else None
-
-
 def _copied(found: Input, path: str) -> Input:
     """The same value at another path; the note names the path, so that draws can be shared."""
     source = found.drawn_with or (found.path,)
@@ -481,7 +484,7 @@ def _spread(made: Input, below: float, above: float) -> Input:
     if not isinstance(made.value, float) or (below <= 0.0 and above <= 0.0):
         return made
     low, high = made.value - below, made.value + above
-    return replace(made, low=low, high=high, shape="split-normal", floor=_floor(low, made.unit))
+    return replace(made, low=low, high=high, shape="split-normal", floor=floor_of(low, made.unit))
 
 
 def _at_most(found: Input, most: Input) -> Input:

@@ -26,6 +26,8 @@ class Input:
     the chance of yes of a yes or no that is not known.  ``drawn_with`` names the inputs that this one is the
     sum of, or was before an edit, so that their draws are shared.  ``pool`` holds draws that were kept, from which
     samples are taken in the place of ``low`` and ``high``; inputs of the same ``pool_of`` are taken from one place.
+    ``streams`` are those that the order of its draws follows, each with its weight, where it is drawn together with
+    others; its own is among them.  ``together`` says so in words.
     """
 
     path: str
@@ -46,6 +48,8 @@ class Input:
     drawn_with: tuple[str, ...] = ()
     pool: tuple[float, ...] = ()
     pool_of: str = ""
+    streams: tuple[tuple[str, float], ...] = ()
+    together: str = ""
 
 
 @dataclass(frozen=True)

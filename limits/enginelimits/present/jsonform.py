@@ -98,6 +98,8 @@ def _input(given: Input) -> dict[str, Any]:
         data["kind"] = given.kind
     if given.note:
         data["note"] = given.note
+    if given.together:
+        data["together"] = given.together
     if given.from_class:
         data["class"] = given.from_class
     if given.probability is not None:

@@ -22,6 +22,8 @@ Evidence = Literal["published", "computed", "common practice", "memory", "shop"]
 Scalar = float | str | bool
 EVIDENCE: tuple[Evidence, ...] = ("published", "computed", "common practice", "memory", "shop")
 HOME = Path(__file__).parent
+# Beyond it two entries are one, and one of them should follow from the other by a formula.
+MOST_TOGETHER = 0.95
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +57,20 @@ class Choice:
 
 
 @dataclass(frozen=True, slots=True)
+class Tie:
+    """The entry goes with the input at ``path``: the correlation of their normal deviates, and why.
+
+    A path that begins with a dot stands beside the entry.
+    """
+
+    path: str
+    correlation: float
+    evidence: Evidence
+    source: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
 class Entry:
     """One value that a class supplies; SI.  ``low`` and ``high`` are the 5th and 95th percentile.
 
@@ -81,6 +97,7 @@ class Entry:
     curve: tuple[tuple[float, float], ...] = ()
     along: str = ""
     only_with: str = ""
+    tie: Tie | None = None
 
     @property
     def shape(self) -> Literal["point", "split-normal"]:
@@ -103,13 +120,15 @@ class ReferenceClass:
 class Classes(Mapping[str, ReferenceClass]):
     """The classes of a kind by name, each taken apart when first asked for."""
 
-    def __init__(self, kind: str, nodes: Mapping[str, Any], shared: Mapping[str, Any]) -> None:
-        self._kind, self._nodes, self._shared = kind, nodes, shared
+    def __init__(
+        self, kind: str, nodes: Mapping[str, Any], shared: Mapping[str, Any], ties: Mapping[str, Any]
+    ) -> None:
+        self._kind, self._nodes, self._shared, self._ties = kind, nodes, shared, ties
         self._made: dict[str, ReferenceClass] = {}
 
     def __getitem__(self, name: str) -> ReferenceClass:
         if name not in self._made:
-            self._made[name] = _class(self._kind, name, self._nodes[name], self._shared)
+            self._made[name] = _class(self._kind, name, self._nodes[name], self._shared, self._ties)
         return self._made[name]
 
     def __iter__(self) -> Iterator[str]:
@@ -151,7 +170,7 @@ def kind(name: str) -> Kind:
         gives=plain.get("gives", ""),
         named_by=plain.get("named_by", ""),
         choose=tuple(_choice(c) for c in plain.get("choose", ())),
-        classes=Classes(plain["kind"], plain["classes"], plain.get("every_class", {})),
+        classes=Classes(plain["kind"], plain["classes"], plain.get("every_class", {}), plain.get("together", {})),
     )
 
 
@@ -192,10 +211,15 @@ def _plain(text: str) -> Any:
     return unfolded(node)
 
 
-def _class(kind_name: str, name: str, node: Mapping[str, Any], shared: Mapping[str, Any]) -> ReferenceClass:
+def _class(
+    kind_name: str, name: str, node: Mapping[str, Any], shared: Mapping[str, Any], ties: Mapping[str, Any]
+) -> ReferenceClass:
     def entries(part: str) -> dict[str, Entry]:
         written = {**shared.get(part, {}), **(node.get(part) or {})}
-        return {key: _entry(kind_name, name, key, value) for key, value in written.items()}
+        # what the file says of all classes together holds for those that are drawn, unless the entry says otherwise
+        whole = {key: {"with": ties[key], **value} if key in ties and "low" in value else value
+                 for key, value in written.items()}
+        return {key: _entry(kind_name, name, key, value) for key, value in whole.items()}
 
     return ReferenceClass(
         kind=kind_name,
@@ -252,7 +276,24 @@ def _read(key: str, node: Mapping[str, Any]) -> Entry:
         curve=tuple((float(at), float(value)) for at, value in node.get("curve", {}).items()),
         along=node.get("along", ""),
         only_with=node.get("only_with", ""),
+        tie=_tie(node["with"], "low" in node) if "with" in node else None,
     )
+
+
+def _tie(node: Mapping[str, str], drawn: bool) -> Tie:
+    """What an entry goes with; ValueError for one that cannot be."""
+    needed, known = {"path", "correlation", "evidence", "why"}, {"path", "correlation", "evidence", "why", "source"}
+    if not needed <= node.keys() <= known:
+        raise ValueError(f"`with` needs {', '.join(sorted(needed))} and may have a source")
+    correlation, evidence = float(node["correlation"]), node["evidence"]
+    if not 0.0 < abs(correlation) <= MOST_TOGETHER:
+        raise ValueError(f"a correlation between 0 and {MOST_TOGETHER:g} to either side, not {correlation:g}")
+    if evidence not in EVIDENCE:
+        raise ValueError(f"unknown evidence {evidence}")
+    if not drawn:
+        raise ValueError("only what has low and high goes with something")
+    source = node.get("source") or evidence.replace(" ", "-")
+    return Tie(node["path"], correlation, cast(Evidence, evidence), source, node["why"].rstrip("."))
 
 
 def _unit(node: Mapping[str, Any]) -> tuple[str, str]:

@@ -38,7 +38,7 @@ Grades = NDArray[np.int8]
 
 @dataclass(frozen=True)
 class Evaluation:
-    """Every rule's outcome and every fact's truth, with the engine that inferred them, and how many limits were drawn."""
+    """Every rule's outcome and every fact's truth, with the engine that inferred them; how many limits were drawn."""
 
     engine: str
     outcomes: Mapping[str, RuleOutcome]

@@ -256,7 +256,7 @@ def _ends(reader: Reader, table: Table, name: str, value: Amount) -> tuple[Amoun
     if {low.si_unit, high.si_unit} != {value.si_unit}:
         reader.wrong(table, f"ends like `{value}`", f"`{low}` and `{high}`", key=name)
     elif not low.si(value.si_unit) <= value.si(value.si_unit) <= high.si(value.si_unit):
-        reader.wrong(table, f"low, value and high of {name} in this order", f"`{low}`, `{value}` and `{high}`", key=name)
+        reader.wrong(table, f"low, value and high of {name} in this order", f"`{low}`, `{value}`, `{high}`", key=name)
     return low, high
 
 

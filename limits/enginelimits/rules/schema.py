@@ -162,7 +162,8 @@ def _override() -> dict[str, Any]:
 
 def _limit() -> dict[str, Any]:
     return _object(
-        {"value": AMOUNT, "low": AMOUNT, "high": AMOUNT, "evidence": {"enum": list(EVIDENCE)}, "confidence": {"enum": list(CONFIDENCE)},
+        {"value": AMOUNT, "low": AMOUNT, "high": AMOUNT, "evidence": {"enum": list(EVIDENCE)},
+         "confidence": {"enum": list(CONFIDENCE)},
          "source": _ref("source"), "note": TEXT},
         ("value",),
     )

@@ -1,0 +1,46 @@
+"""What a build file states, as inputs of the computation."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+from enginelimits.description.filled import Input
+from enginelimits.description.values import Chance, Curve, Value
+
+STATED = "build file"
+
+
+def stated_input(path: str, value: Any) -> Input:
+    """A stated value as an input; its basis is the file's, documented where the file does not say."""
+    if isinstance(value, Value):
+        floor, ceiling = _bounds(value)
+        made = Input(
+            path, float(value.si), value.unit, value.low, value.high, value.shape, value.basis, STATED
+        )
+        return replace(made, kind=value.kind, note=value.note, floor=floor, ceiling=ceiling)
+    if isinstance(value, Curve):
+        first = value.values[0]
+        made = Input(path, None, first.unit, basis=first.basis, source=STATED, kind=first.kind)
+        return replace(made, curve=value.points)
+    if isinstance(value, Chance):
+        made = Input(path, value.probability >= 0.5, basis=value.basis, source=STATED, note=value.note)
+        return replace(made, probability=value.probability)
+    if isinstance(value, tuple) and value and isinstance(value[0], Value):
+        numbers, first = tuple(float(v.si) for v in value), value[0]
+        made = Input(path, numbers, first.unit, basis=first.basis, source=STATED)
+        return replace(made, kind=first.kind)
+    text = ", ".join(map(str, value)) if isinstance(value, tuple) else value
+    return Input(path, text, basis="documented", source=STATED)
+
+
+def _bounds(value: Value) -> tuple[float | None, float | None]:
+    if value.low is None:
+        return None, None
+    share = value.unit == "1" and value.written.endswith("%")
+    return (0.0 if share else floor_of(value.low, value.unit)), (1.0 if share else None)
+
+
+def floor_of(low: float | None, unit: str) -> float | None:
+    """Where draws of a positive quantity are cut: at half its low end, short of the zero that nothing has."""
+    return 0.5 * low if low is not None and low > 0.0 and unit != "K" else None
