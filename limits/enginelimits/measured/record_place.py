@@ -14,7 +14,8 @@ from enginelimits.shop import Shop
 VARIABLE = "ENGINELIMITS_RECORD"
 FILE = "record.sqlite"
 _URL = re.compile(r"[A-Za-z][A-Za-z0-9+_.-]*://", re.ASCII)
-_PASSWORD = re.compile(r"(://[^:/?#@]*:)[^@]*@")
+# To the last @: a password with one of its own, not written as %40, is blotted out whole.
+_PASSWORD = re.compile(r"(://[^:/?#@\s]*:)\S*@")
 _SECRET = re.compile(r"((?:pass|secret|token|key)[a-z_]*=)[^&\s]*", re.IGNORECASE)
 HIDDEN = "***"
 

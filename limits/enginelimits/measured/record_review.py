@@ -382,15 +382,15 @@ def _mind(quotes: Sequence[QuoteRow], looked_at: int, tolerated: float, proven_m
         "is what was built and heard of, and an engine that broke is heard of sooner.",
         f"An engine that held has only held so far: of {len(held)} that held the distance is known of {far}. Shares "
         "count each alike; breaks per 10 000 km count the distance, as if the risk were the same all along.",
-        "Many engines are built after the remedy was fitted, not as quoted, and few breaks then follow a grade that was "
-        "right: keep the build as built, by --corrects, before its outcome.",
+        "Many engines are built after the remedy was fitted, not as quoted, and few breaks then follow a grade that "
+        "was right: keep the build as built, by --corrects, before its outcome.",
         "Of the family combustion an engine that knocked counts as one that broke where limits are looked at.",
         "Outcomes of one shop, of engines alike, built by the same hands: an interval covers chance alone, not that.",
         f"A threshold is spoken of from {LEAST_HELD} held and {LEAST_BROKE} broken engines up. {looked_at} limits had "
         f"so many; at 95 % about {looked_at * (1 - CONFIDENCE):.1f} of them would look wrong by luck. Stricter is "
-        f"proposed where more than {tolerated * 100:.0f} % broke within the limit; milder only after {LEAST_BEYOND} engines "
-        f"beyond it held for {proven_m / 1000:.0f} km, at a confidence that is shared out over all limits. Nothing changes by "
-        "itself: whoever signs the override answers for it.",
+        f"proposed where more than {tolerated * 100:.0f} % broke within the limit; milder only after {LEAST_BEYOND} "
+        f"engines beyond it held for {proven_m / 1000:.0f} km, at a confidence that is shared out over all limits. "
+        "Nothing changes by itself: whoever signs the override answers for it.",
     ]
     tools = {q.signed.tool for q in quotes}
     if len(tools) > 1:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from enginelimits import __version__
 from enginelimits.errors import InputError, Problem
-from enginelimits.measured.record_place import RecordPlace, without_password
+from enginelimits.measured.record_place import HIDDEN, RecordPlace, without_password
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection, Engine
@@ -216,6 +216,15 @@ class _Wrong:
         known = _SQLITE_WORDS.get(code & 0xFF) if isinstance(code, int) else None
         if known is not None:
             return self.of(*known)
-        # A driver may tell the whole address that it was given.
-        said = without_password(" ".join(str(error).split()))[:300]
+        # A driver may tell the address that it was given, or any part of it.
+        said = self._blotted(" ".join(str(error).split()))[:300]
         return self.of("a database that answers", f"{type(error).__name__}: {said}", "Nothing was written.")
+
+    def _blotted(self, words: str) -> str:
+        import sqlalchemy as sql
+
+        try:
+            secret = sql.make_url(self._place.url).password if self._place.url else None
+        except (sql.exc.ArgumentError, ValueError):
+            secret = None
+        return without_password(words.replace(str(secret), HIDDEN) if secret else words)

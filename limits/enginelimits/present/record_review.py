@@ -27,7 +27,8 @@ def review_tree(found: Review, system: System, *, full: bool = False) -> Tree:
     """Counts by grade, family and rule, then what the history says of thresholds, then what to bear in mind."""
     nodes: list[Node] = [
         line(f"{_counted(found.quotes, 'quote')}, {found.known} with an outcome; "
-             f"{_counted(found.catalogues, 'catalogue')}, {_counted(len(found.tools), 'version')} of the program. Intervals are 95 %.")
+             f"{_counted(found.catalogues, 'catalogue')}, {_counted(len(found.tools), 'version')} of the program. "
+             "Intervals are 95 %.")
     ]
     if found.grades:
         nodes += [Heading("By grade of the verdict"), table(("grade", *COUNTS), [_row(t) for t in found.grades])]
