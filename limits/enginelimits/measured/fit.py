@@ -12,7 +12,7 @@ coast-down or figures at the crank tell the loss.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
 import numpy as np
@@ -114,15 +114,20 @@ def fitted(
     accuracy: Accuracy | None = None,
     knock_limited: bool = False,
     losses: Sequence[LossPoint] = (),
+    torques: Sequence[FloatArray] | None = None,
 ) -> Fitted:
     """Fit the anchors to pulls of one car on one fuel.
 
     ``dyno`` is the kind that showed the torque, that of the build where it is empty; ``correction`` the weather factor
     that the log's torque carries.  ``knock_limited`` says that the ignition of the pulls was found at the knock limit
-    throughout.  Raises InputError where there is nothing to fit to.
+    throughout.  ``torques`` gives the torque of each pull over its speeds [N*m] where the log's own is not to be read.
+    Raises InputError where there is nothing to fit to.
     """
     accuracy = accuracy or Accuracy()
     described = filled(build, shop=shop, calibrated=False)
+    if torques is not None:
+        pulls = [replace(pull, on_speed={**pull.on_speed, "wheel_torque": torque})
+                 for pull, torque in zip(pulls, torques, strict=True)]
     points = points_of(pulls, ("wheel_torque", "boost", "lambda"), knock_limited=knock_limited) if pulls else None
     if points is None or points.get("wheel_torque") is None or points.speed.size < LEAST_POINTS:
         raise InputError([Problem("pulls with torque or power at four speeds at least", "none", file="log")])
@@ -390,8 +395,8 @@ def _told(
     remarks += [f"{a.channel}: more is left than was stated, so that its error was multiplied by {a.widened:.1f}"
                 for a in agreement if a.widened > 1.05]
     return Fitted(
-        build.build, build.engine.family or "", curve.from_class, at, kind, induction, drive, gearbox, tuple(made), found.covariance,
-        tuple(residuals), tuple(agreement), (float(points.speed.min()), float(points.speed.max())),
+        build.build, build.engine.family or "", curve.from_class, at, kind, induction, drive, gearbox, tuple(made),
+        found.covariance, tuple(residuals), tuple(agreement), (float(points.speed.min()), float(points.speed.max())),
         (0.0, 0.0) if boost is None else (float(np.maximum(boost, 0.0).min()), float(np.maximum(boost, 0.0).max())),
         octane, ethanol, tuple(dict.fromkeys((p.log.file, p.log.digest) for p in pulls)), len(pulls), found.passes,
         found.settled, tuple(remarks),
