@@ -172,8 +172,9 @@ def boost_delay(run: Run) -> FloatArray:
         raise Lacking("air.boost")
     asked = run.boost_asked()
     enough = asked >= LEAST_BOOST
-    there = np.flatnonzero((held_high(run.boost(), SHORT) >= THERE * asked) & enough)
-    due = np.flatnonzero((run.predicted >= THERE * asked) & enough)
+    due_at = THERE * (1.0 - 1e-9) * asked
+    there = np.flatnonzero((held_high(run.boost(), SHORT) >= due_at) & enough)
+    due = np.flatnonzero((run.predicted >= due_at) & enough)
     ran = np.flatnonzero(covered(run.pull, run.speeds))
     if not there.size or not due.size or not ran.size or there[0] <= ran[0] or due[0] <= ran[0]:
         return np.full((1,), np.inf)
@@ -181,7 +182,7 @@ def boost_delay(run: Run) -> FloatArray:
 
 
 def boost_creep(run: Run) -> FloatArray:
-    """Rise of boost over the last 1000 rpm on the spring alone, once the spring's pressure was there. [Pa]
+    """Rise of boost over the last 1000 rpm on the spring alone, from 500 rpm above where its pressure was there. [Pa]
 
     On the spring: the build's control is a spring, or `boost_control_duty` stays below 5 %, where nil leaves the
     gate to its spring.  Infinity marks speeds without 1000 rpm of that behind them.
@@ -198,7 +199,8 @@ def boost_creep(run: Run) -> FloatArray:
     there = np.flatnonzero((boosted >= THERE * holds) & alone)
     if not there.size:
         return np.full(boosted.shape, np.inf)
-    on_spring = np.where(alone & (np.arange(boosted.size) >= there[0]), boosted, np.nan)
+    # As boost comes in it still rises, gate or no gate.
+    on_spring = np.where(alone & (run.speeds >= run.speeds[there[0]] + STEADY * (1.0 - 1e-9)), boosted, np.nan)
     # The valve must have stayed closed all the way.
     unbroken = np.isfinite(held_high(on_spring, STRETCH))
     rise = np.where(unbroken, on_spring - before(on_spring, STRETCH), np.nan)

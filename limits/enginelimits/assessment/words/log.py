@@ -26,7 +26,8 @@ def words() -> tuple[QuantityKind, ...]:
         q("log.boost_delay", "rad/s", "high", "Speed at which 95 % of the boost asked for was there, over that "
           "predicted.", varies=False,
           root="boost", counterparts=("turbine.boost_threshold",)),
-        q("log.boost_creep", "Pa", "high", "Rise of boost over the last 1000 rpm, on the spring alone.",
+        q("log.boost_creep", "Pa", "high", "Rise of boost over the last 1000 rpm, on the spring alone and once it is "
+          "there.",
           root="boost", counterparts=("boost.creep", "forced_induction.wastegate.diameter")),
         q("log.manifold_pressure_use", "1", "high", "Manifold pressure held over 200 rpm, over what its sensor can "
           "read.",
