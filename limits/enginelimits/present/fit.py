@@ -97,9 +97,8 @@ def _by_speed(found: Fitted, system: System) -> Iterable[Node]:
     yield Heading("Torque by speed, mean of the pulls: measured less model")
     rows = []
     for at in speeds[:: max(1, -(-len(speeds) // SHOWN_SPEEDS))]:
-        measured, before, after, error = (
-            float(np.mean([getattr(r, name) for r in by_speed[at]])) for name in ("measured", "before", "after", "error")
-        )
+        here = [(r.measured, r.before, r.after, r.error) for r in by_speed[at]]
+        measured, before, after, error = map(float, np.mean(here, axis=0))
         rows.append((value_text(at, "rad/s", system), value_text(measured, "N*m", system),
                      _left(measured - before, "N*m"), _left(measured - after, "N*m"), _left(error, "N*m")))
     yield table(("at", "measured", "before", "after", "error given"), rows)
