@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+import synthetic_logs as made_up
 from record_by_hand import draft, in_file, kept
 
 from enginelimits.cli.main import exit_code
@@ -159,14 +160,35 @@ def test_no_cell_of_a_sheet_is_a_formula(tmp_path: Path) -> None:
     assert rows[-1]["build"] == "plain, \"quoted\"\nand broken"
 
 
-def test_a_pull_is_kept_by_its_digest(capfd: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+def test_a_log_that_cannot_be_read_is_kept_by_its_digest(capfd: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     kept(Record(in_file(tmp_path)), draft())
-    (tmp_path / "log.csv").write_text("rpm,kW\n3000,80\n")
-    line = ("record", "add", "--pull", tmp_path / "log.csv", "--quote", "Q-0001", "--record", tmp_path / "record.sqlite")
+    log, record = tmp_path / "log.csv", tmp_path / "record.sqlite"
+    log.write_text("rpm,kW\n3000,80\n")
+    line = ("record", "add", "--pull", log, "--quote", "Q-0001", "--record", record)
     data = data_of(capfd, *line)
-    assert (data["id"], data["quote"]) == ("P-0001", "Q-0001")
+    assert (data["id"], data["quote"], data["data"]) == ("P-0001", "Q-0001", None)
     assert data["digest"] == sha256(b"rpm,kW\n3000,80\n").hexdigest()
-    assert "pull log.csv, 15 bytes" in said(capfd, "record", "show", "Q-0001", *line[-2:])[1]
+    assert "by its digest alone" in said(capfd, *line)[2]
+    assert "pull log.csv, 15 bytes" in said(capfd, "record", "show", "Q-0001", "--record", record)[1]
+
+
+def test_a_log_is_read_back_on_the_build_as_it_was_kept(capfd: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    text = made_up.build_text("small-turbo-1800", driveline__loss={"fixed": "5 kW", "proportional": "10 %"})
+    made = made_up.synthetic_log(text=text)
+    log, build = made_up.written_to(tmp_path, made), tmp_path / "build.yaml"
+    build.write_text(text)
+    headers = [f"  {json.dumps(header)}: {json.dumps({'is': channel, **({'unit': unit} if unit else {})})}"
+               for header, (channel, unit) in made.headers.items()]
+    names = "\n".join(["dyno: {kind: inertia, correction: none}", "names:", *headers])
+    (tmp_path / "logs.yaml").write_text(names)
+    shop = ("--shop", tmp_path)
+    assert said(capfd, "record", "add", build, "--samples", 0, "--author", "x", *shop)[0] == 0
+    build.write_text("build: changed since\n")
+    data = data_of(capfd, "record", "add", "--pull", log, "--quote", "Q-0001", "--author", "x", *shop)
+    assert data["digest"] == sha256(log.read_bytes()).hexdigest()
+    assert data["data"]["schema"] == "enginelimits.pull/1"
+    (pull,) = data_of(capfd, "record", "show", "Q-0001", *shop)["pulls"]
+    assert pull["data"] == data["data"]
 
 
 def test_review_runs_on_what_was_kept(capfd: pytest.CaptureFixture[str], shop: Path) -> None:

@@ -195,7 +195,8 @@ def test_the_tables_carry_the_version_of_their_shape(opened: Opened) -> None:
         assert connection.execute(sql.text("SELECT version FROM record_schema")).all() == [(1,)]
 
 
-@pytest.mark.parametrize(("text", "number"), [("Q-0001", 1), ("q1", 1), ("Q-12345", 12345), ("Q-0", None), ("O-1", None),
-                                              ("1", None), ("Q-1x", None)])  # fmt: skip
+@pytest.mark.parametrize(("text", "number"), [
+    ("Q-0001", 1), ("q1", 1), ("Q-12345", 12345), ("Q-0", None), ("O-1", None), ("1", None), ("Q-1x", None),
+])  # fmt: skip
 def test_ids_are_short_and_forgiving(text: str, number: int | None) -> None:
     assert number_of("quote", text) == number

@@ -29,7 +29,7 @@ def test_the_share_of_a_printed_table(count: int, of: int, low: float, high: flo
     assert share_interval(count, of) == pytest.approx((low, high), abs=0.00005)
 
 
-# Confidence limits for the mean of a Poisson count, Garwood 1936, Biometrika 28, 437-442 (Pearson and Hartley, Biometrika
+# Confidence limits for the mean of a Poisson count, Garwood 1936, Biometrika 28, 437-442 (Pearson, Hartley, Biometrika
 # Tables for Statisticians, Table 40), 95 %; from memory.
 @pytest.mark.parametrize(("count", "low", "high"), [
     (0, 0.0, 3.69), (1, 0.0253, 5.57), (2, 0.242, 7.22), (5, 1.62, 11.67), (10, 4.80, 18.39),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from enum import StrEnum
 from pathlib import Path
@@ -12,11 +13,11 @@ import typer
 from enginelimits.cli.answer import Answer, Common, refuse_inputs
 from enginelimits.cli.mountain import MOUNTAIN, height_of
 from enginelimits.cli.options import command
-from enginelimits.errors import InputError, Problem
+from enginelimits.errors import EngineLimitsError, InputError, Problem
 
 if TYPE_CHECKING:
     from enginelimits.measured.record import Record
-    from enginelimits.measured.record_model import Signed
+    from enginelimits.measured.record_model import QuoteWhole, Signed
     from enginelimits.shop import Shop
 
 RECORD = Annotated[
@@ -84,6 +85,10 @@ def add(
     quote: Annotated[
         str | None, typer.Option("--quote", metavar="ID", help="The quote that the pull belongs to.")
     ] = None,
+    names: Annotated[
+        Path | None,
+        typer.Option("--names", metavar="FILE", help="What the log's headers mean [default: the shop's logs.yaml]"),
+    ] = None,
     note: NOTE = "",
     author: AUTHOR = None,
     customer_reference: Annotated[
@@ -107,9 +112,10 @@ def add(
         got = "both" if build is not None else "neither"
         raise InputError([Problem("a build, or --pull LOG with --quote ID", got, key="BUILD", file="command line")])
     if pull is not None:
-        return _add_pull(common, pull, quote, note, author, corrects, record)
-    if quote is not None:
-        raise InputError([Problem("--quote only with --pull", quote, key="--quote", file="command line")])
+        return _add_pull(common, pull, quote, names, note, author, corrects, record)
+    for said, key in ((quote, "--quote"), (names, "--names")):
+        if said is not None:
+            raise InputError([Problem(f"{key} only with --pull", str(said), key=key, file="command line")])
     from enginelimits.measured.record import short_text
     from enginelimits.measured.record_model import Shown
     from enginelimits.measured.record_quote import judged, quote_draft
@@ -136,8 +142,8 @@ def add(
 
 
 def _add_pull(
-    common: Common, path: Path, quote: str | None, note: str, author: str | None, corrects: str | None,
-    record: str | None,
+    common: Common, path: Path, quote: str | None, names: Path | None, note: str, author: str | None,
+    corrects: str | None, record: str | None,
 ) -> Answer:  # fmt: skip
     from enginelimits.measured.record import pull_draft
     from enginelimits.measured.record_model import id_of
@@ -148,14 +154,55 @@ def _add_pull(
     draft = pull_draft(quote, path)
     signed = _signed(common, "pull", author, note, corrects)
     opened = _open(common, record)
+    talk = [PERSONAL] if note else []
+    if draft.data is None:
+        # The digest tells which log it was, even where nothing can be read of it yet.
+        try:
+            draft = replace(draft, data=_read_log(common, opened.quote(quote), path, names))
+        except EngineLimitsError as error:
+            talk.append(f"kept by its digest alone, for it could not be read back: {error}")
     kept = opened.add_pull(draft, signed)
     quote = id_of("quote", draft.quote)
-    said = f"{draft.file}, SHA-256 {draft.digest[:12]}, of {quote}"
+    said = f"{draft.file}, SHA-256 {draft.digest[:12]}, of {quote}{', read back' if draft.data is not None else ''}"
     return common.shown(
         kept_tree(kept, opened.place, said),
-        lambda: kept_data("add", kept, opened.place, signed, quote=quote, file=draft.file, digest=draft.digest),
-        talk=(PERSONAL,) if note else (),
+        lambda: kept_data("add", kept, opened.place, signed, quote=quote, file=draft.file, digest=draft.digest,
+                          data=draft.data),
+        talk=tuple(talk),
     )
+
+
+def _read_log(common: Common, whole: QuoteWhole, path: Path, names: Path | None) -> dict[str, Any]:
+    """The widest pull of a log, read back on the build as it was kept, as ``pull --format json`` gives it."""
+    from enginelimits.decisions.bench import Bench
+    from enginelimits.description.load import parse_build
+    from enginelimits.measured.csv_log import read_log
+    from enginelimits.measured.find import found_in, no_pull
+    from enginelimits.measured.names import read_names
+    from enginelimits.measured.read_back import read_back
+    from enginelimits.measured.record_quote import catalogue_of, kept_build
+    from enginelimits.present.pull import Reported, pull_data
+    from enginelimits.present.values import finite
+
+    shop = _shop(common)
+    named = read_names(names, shop)
+    log = read_log(path, named)
+    found = found_in(log)
+    if not found.pulls:
+        raise InputError([no_pull(log, found)])
+    widest = max(found.pulls, key=lambda p: (round(float(p.speeds[-1] - p.speeds[0]), 6), p.number))
+    row = whole.row
+    with kept_build(whole) as written:
+        bench = Bench(
+            parse_build(written.text, written.name), catalogue_of(shop, common.rules, common.as_of), shop=shop,
+            samples=row.samples, seed=row.seed, as_of=common.as_of,
+        )  # fmt: skip
+        read = read_back(
+            widest, bench.build, bench.catalogue, dyno=named.dyno, shop=shop, samples=bench.samples, seed=bench.seed,
+            as_of=bench.as_of, anchor=bench.anchor, beside=found.pulls,
+        )
+        data: dict[str, Any] = finite(pull_data(Reported(read, found.pulls, found.refused)))
+        return data
 
 
 @command

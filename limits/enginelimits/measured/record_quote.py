@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import hashlib
 from collections import Counter
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -64,11 +65,16 @@ def _judged(
     written: Written, shop: Shop, rules: Sequence[Path], samples: int, seed: int, as_of: date | None,
     mountain_m: float | None,
 ) -> Judged:  # fmt: skip
-    own = shop.place("rules")
-    catalogue = load_catalogue(overlays=[*((own,) if own else ()), *rules], as_of=as_of)
+    catalogue = catalogue_of(shop, rules, as_of)
     build = parse_build(written.text, written.name)
     judgement = judge(build, catalogue, samples=samples, seed=seed, shop=shop, as_of=as_of, mountain_m=mountain_m)
     return Judged(written, judgement, catalogue, mountain_m)
+
+
+def catalogue_of(shop: Shop, rules: Sequence[Path], as_of: date | None) -> Catalogue:
+    """The catalogue with the shop's rules and those named laid over."""
+    own = shop.place("rules")
+    return load_catalogue(overlays=[*((own,) if own else ()), *rules], as_of=as_of)
 
 
 def quote_draft(given: Judged, shown: Shown, customer_reference: str = "") -> QuoteDraft:
@@ -185,11 +191,9 @@ class Again:
         return not self.moved
 
 
-def judged_again(
-    whole: QuoteWhole, *, shop: Shop, rules: Sequence[Path] = (), as_of: date | None = None
-) -> Again:
-    """The build as it was kept, judged by what holds today, with the same draws.  Raises InputError or SolveError."""
-    row = whole.row
+@contextmanager
+def kept_build(whole: QuoteWhole) -> Iterator[Written]:
+    """The build file as it was kept, with the map that it names beside it, in a folder that is gone afterwards."""
     with TemporaryDirectory() as folder:
         # The kept map stands in for the one on the disk, which may have changed since.
         name = Path(whole.build.name).name if whole.build.name not in ("-", "<stdin>") else "build.yaml"
@@ -198,11 +202,19 @@ def judged_again(
             if inside.resolve().is_relative_to(Path(folder).resolve()):
                 inside.parent.mkdir(parents=True, exist_ok=True)
                 inside.write_text(file.text, encoding="utf-8")
-        written = Written(str(Path(folder) / name), whole.build.text.encode(), whole.build.text)
         try:
-            today = _judged(written, shop, rules, row.samples, row.seed, as_of, row.mountain_m).judgement
+            yield Written(str(Path(folder) / name), whole.build.text.encode(), whole.build.text)
         except InputError as error:
-            raise InputError(_renamed(error.problems, folder, row.id)) from None
+            raise InputError(_renamed(error.problems, folder, whole.row.id)) from None
+
+
+def judged_again(
+    whole: QuoteWhole, *, shop: Shop, rules: Sequence[Path] = (), as_of: date | None = None
+) -> Again:
+    """The build as it was kept, judged by what holds today, with the same draws.  Raises InputError or SolveError."""
+    row = whole.row
+    with kept_build(whole) as written:
+        today = _judged(written, shop, rules, row.samples, row.seed, as_of, row.mountain_m).judgement
     then = {f.rule: (f.title, f.grade) for f in row.findings}
     now = {f.rule: (f.title, f.grade) for f in today.findings}
     moved = [
@@ -217,6 +229,4 @@ def judged_again(
 
 def _renamed(problems: Iterable[Problem], folder: str, id: str) -> list[Problem]:
     """The problems under the quote's id in place of a folder that is gone."""
-    from dataclasses import replace
-
     return [replace(p, file=f"{id}, {Path(p.file).name}" if p.file.startswith(folder) else p.file) for p in problems]
