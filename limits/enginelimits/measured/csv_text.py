@@ -100,7 +100,10 @@ def layout_of(text: str, file: str, delimiter: str = "", decimal: str = "") -> L
         got = "numbers from the first line" if not above else "a line of other length above the numbers"
         raise InputError([Problem("a header line with the name of each column", got, file=file, line=first + 1)])
     place = above[-1]
-    return Layout(chosen, sign, tuple(c.strip() for c in rows[place]), place + 1, units, first)
+    header = [c.strip() for c in rows[place]]
+    while header and not header[-1]:
+        header.pop()  # a delimiter at the end of each line
+    return Layout(chosen, sign, tuple(header), place + 1, units, first)
 
 
 def cells_of(lines: Sequence[str], delimiter: str) -> list[list[str]]:

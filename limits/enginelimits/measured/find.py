@@ -199,7 +199,7 @@ def _steady_from(log: Log, first: int, last: int) -> int:
     _, rise = smoothed_speed(log, first, last)
     steady = np.flatnonzero(np.nan_to_num(rise) >= 0.7 * np.nanmedian(rise))
     begins = first + int(steady[0]) if steady.size else first
-    settled = np.flatnonzero(log.time[begins : last + 1] - log.time[begins] >= 2.0 * TIME_HALF_WIDTH)
+    settled = np.flatnonzero(log.time[begins : last + 1] - log.time[begins] >= TIME_HALF_WIDTH)
     return begins + int(settled[0]) if settled.size else first
 
 
@@ -259,7 +259,8 @@ def clipped_rows(log: Log, first: int, last: int) -> dict[str, Mask]:
             continue
         run = values[first : last + 1]
         known = run[np.isfinite(run)]
-        if known.size < LEAST_ROWS or np.unique(known).size < 12:
+        # a sensor of few steps stands at each of them
+        if known.size < LEAST_ROWS or np.unique(values[np.isfinite(values)]).size < 12:
             continue
         extreme = float(np.nanmax(values)) if end == "highest" else float(np.nanmin(values))
         at_end = np.isclose(run, extreme, rtol=1e-9, atol=0.0)

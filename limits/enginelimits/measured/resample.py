@@ -1,8 +1,8 @@
 """From rows in time to a grid of engine speeds: a local parabola through the rows near each speed.
 
 Weighted by the tricube of the distance, a local parabola leaves any parabola as it is, so that a rounded peak keeps its
-height; of what is narrower than the window only a part remains (Cleveland 1979).  A sine of wavelength twice the
-half-width keeps about a fifth of its height, one of four times about four fifths.
+height; of what is narrower than the window only a part remains (Cleveland 1979).  A ripple as long as the half-width
+keeps three tenths of its height, one of twice that nine tenths.
 """
 
 from __future__ import annotations
@@ -29,7 +29,7 @@ TIME_HALF_WIDTH: Final = 0.15
 _NEAREST: Final = frozenset(("gear",))
 FILTER: Final = (
     "a parabola through the rows within 250 rpm of each speed, weighted by the tricube of the distance; gaps of up to "
-    "400 rpm are bridged; rounded peaks keep their height, spikes narrower than 500 rpm are lowered"
+    "400 rpm are bridged; rounded peaks keep their height, what is narrower than 250 rpm is lowered"
 )
 
 
@@ -123,7 +123,7 @@ def _nearest(speed: FloatArray, values: FloatArray, at: FloatArray) -> FloatArra
 
 
 def _gaps(known: FloatArray, at: FloatArray) -> NDArray[np.bool_]:
-    """Where the rows on both sides are too far apart to be joined, or there is none on one side within half of it."""
+    """Where the rows on both sides are too far apart to be joined; half a step from a row it is still known."""
     if known.size < LEAST_ROWS:
         return np.ones(at.shape, dtype=bool)
     place = np.searchsorted(known, at)
@@ -131,7 +131,7 @@ def _gaps(known: FloatArray, at: FloatArray) -> NDArray[np.bool_]:
     above = np.where(place < known.size, known[np.clip(place, None, known.size - 1)], np.inf)
     inside = (place > 0) & (place < known.size)
     near = np.minimum(at - below, above - at)
-    return np.asarray(np.where(inside, above - below > BRIDGED, near > 0.5 * STEP))
+    return np.asarray((near > 0.5 * STEP) & (~inside | (above - below > BRIDGED)))
 
 
 def _stretches(at: FloatArray, open_: NDArray[np.bool_]) -> str:
