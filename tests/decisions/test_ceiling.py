@@ -102,7 +102,7 @@ def test_more_confidence_never_gives_more_power_and_all_together_never_more_than
 
 @pytest.mark.slow
 def test_sure_of_each_is_what_check_calls_below_caution():
-    # `check` counts a tail of one draw in ten: with nine in ten sure of each, it finds no caution that boost answers for.
+    # `check` counts a tail of one draw in ten: nine in ten sure of each is no caution that boost answers for.
     bench = bench_of(SMALL, samples=24)
     found = ceiling(bench, grade="caution", confidence=0.9)
     graded = {f.rule: f.grade for f in bench.judged(lever(bench).edits(found.each.trial.scale)).findings}

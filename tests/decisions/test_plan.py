@@ -57,7 +57,7 @@ class Bench:
         grade = findings[0].grade if findings else "clear"
         return SimpleNamespace(
             name="invented", findings=tuple(findings), filled={}, layers=(), as_of="2026-01-01", samples_valid=0,
-            seed=1,
+            seed=1, not_judged=(), out_of_range=(),
             assessment=SimpleNamespace(quantities=quantities, columns={}),
             verdict=SimpleNamespace(grade=grade, complete=True, open=(), sentence=""),
         )
@@ -100,15 +100,53 @@ def test_nothing_to_mend_needs_nothing():
     assert [t.state for t in found.tiers] == ["nothing needed", "nothing needed"] and found.reached
 
 
-def test_small_margins_that_add_up_are_not_called_nothing():
-    class Stacked(Bench):
-        def judged(self, edits=(), *, samples=None):
-            made = super().judged(edits, samples=samples)
-            made.verdict.grade = "reinforce"
-            return made
+def caution(rule, *remedies, quantity):
+    return rule, "caution", quantity, 2.0, 1.0, remedies
 
-    found = plan(Stacked(lambda s, d: [("A", "caution", "clutch.reserve", 2.0, 1.0, (CLUTCH,))]))
-    assert {t.state for t in found.tiers} == {"small margins alone"}
+
+class Stacked(Bench):
+    """Three cautions of three causes raise the verdict by a grade, as `check` does it."""
+
+    def judged(self, edits=(), *, samples=None):
+        made = super().judged(edits, samples=samples)
+        if made.verdict.grade == "caution" and len(made.findings) >= 3:
+            made.verdict.grade = "reinforce"
+        return made
+
+
+def three_small(state, _=False):
+    return [None if "driveline.clutch_capacity" in state else caution("A", CLUTCH, quantity="clutch.reserve"),
+            None if "fuel.octane" in state else caution("B", FUEL, quantity="knock.margin"),
+            caution("C", quantity="ring.gap_margin")]
+
+
+def test_small_margins_that_add_up_are_planned_for_and_one_cause_less_is_enough():
+    found = plan(Stacked(three_small))
+    best = tiers(found)[REINFORCED]
+    assert found.reached and best.state == "reaches the goal" and not best.sets[0].chosen
+    assert set(best.causes) == {"driveline", "knock", "ring gap"}
+    assert len(best.wider.chosen) == 1 and best.wider.needed and best.wider.verdict.grade == "caution"
+
+
+def test_small_margins_without_a_remedy_are_said_and_not_called_reached():
+    def rules(state, _):
+        return [caution(n, quantity=q) for n, q in zip("ABC", ("clutch.reserve", "knock.margin", "ring.gap_margin"),
+                                                       strict=True)]
+
+    found = plan(Stacked(rules))
+    assert {t.state for t in found.tiers} == {"small margins alone"} and not found.reached
+    assert tiers(found)[REINFORCED].wider is None and len(tiers(found)[REINFORCED].causes) == 3
+
+
+def test_small_margins_left_by_a_set_are_brought_down_on_top_of_it():
+    def rules(state, _):
+        return [None if "internals.rods.class" in state else reinforce("R", RODS, quantity="rod.column_use"),
+                *three_small(state)]
+
+    best = tiers(plan(Stacked(rules)))[REINFORCED]
+    assert ids(best) == {"forged-rods"} and best.sets[0].verdict.grade == "reinforce"
+    wider = {c.remedy.id for c in best.wider.chosen}
+    assert "forged-rods" in wider and len(wider) == 2 and best.wider.verdict.grade == "caution"
 
 
 def test_power_is_kept_by_parts_and_lost_without_them():
@@ -251,13 +289,46 @@ def test_without_a_goal_the_power_as_asked_is_kept():
 
 def test_interrupted_says_what_is_known():
     found = plan(Bench(one_for_both(), stop_after=4))
-    assert found.interrupted and {t.state for t in found.tiers} == {"not looked for"}
+    assert found.interrupted and {t.state for t in found.tiers} <= {"interrupted", "not looked for"}
 
 
 def test_the_bound_ends_a_search_and_is_told():
     many = [remedy(f"m{i}", put(f"sensors.m{i}")) for i in range(8)]
     found = plan(Bench(lambda s, d: [reinforce("A", *many)]), budget=3)
     assert tiers(found)[REINFORCED].cut_short and tiers(found)[REINFORCED].state == "no plan"
+
+
+@pytest.mark.parametrize("budget", [1, 5, 12, 40])
+def test_the_bound_holds_for_the_whole_command(budget):
+    """Whatever is tried, verified or put together: no more than twice the bound, and one more that was begun."""
+    many = [remedy(f"m{i}", put(f"sensors.m{i}", 1), put(f"sensors.m{i}", 2)) for i in range(12)]
+
+    def rules(state, drawn):
+        fitted = sum(int(v) for v in state.values())
+        return [reinforce(f"A{n}", *many, value=3.0 - 0.01 * fitted) for n in range(4) if fitted < 9 + n + 2 * drawn]
+
+    bench = Bench(rules, samples=32)
+    found = plan(bench, budget=budget)
+    # A judgement with 32 draws costs as much as two; two more are the build as asked, judged before all else.
+    assert bench.calls <= 2 * budget + 4
+    assert any(t.cut_short for t in found.tiers) or found.reached
+
+
+@pytest.mark.parametrize("calls", range(4, 40, 3))
+def test_interrupted_anywhere_it_gives_what_is_known(calls):
+    def rules(state, drawn):
+        return [None if "driveline.clutch_capacity" in state else reinforce("CLU", CLUTCH),
+                None if "fuel.octane" in state else reinforce("KNK", FUEL, quantity="knock.margin"),
+                reinforce("GEA", GEARS) if drawn and "driveline.gearbox_rating" not in state else None]
+
+    bench = Bench(rules, samples=16, stop_after=calls)
+    found = plan(bench)
+    assert found.interrupted == (bench.calls > calls)
+    for tier in found.tiers:
+        for each in tier.sets if tier.state in ("reaches the goal", "nearest goal") else ():
+            assert each.judgement is not None
+            if each.drawn:
+                assert under(Bench(rules, samples=16), each.edits)
 
 
 @settings(max_examples=60, deadline=None)

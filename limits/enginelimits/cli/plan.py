@@ -45,7 +45,7 @@ def plan(
         Path | None, typer.Option("--prices", metavar="FILE", help="Price list [default: prices.yaml of the shop]")
     ] = None,
     budget: Annotated[
-        int, typer.Option("--budget", min=1, max=10_000, help="Judgements that a search may spend; draws cost more.")
+        int, typer.Option("--budget", min=1, max=10_000, help="Judgements to search by; as many more verify.")
     ] = 60,
     samples: Annotated[
         int, typer.Option("--samples", min=0, max=20_000, help="Draws to verify what was found; 0 for none.")
@@ -54,7 +54,8 @@ def plan(
 ) -> Answer:
     """Find the smallest sets of remedies that the goal needs.
 
-    Exit code: 0 when one reaches the goal under the grade, 1 when none does, 2 bad input.
+    Small margins that together raise the verdict to the grade are planned for too. Ctrl-C ends with what is known so
+    far. Exit code: 0 when a set reaches the goal with a verdict under the grade, 1 when none does, 2 bad input.
 
     Example: enginelimits plan build.yaml --grade caution --by count
     """

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from itertools import pairwise
 
-from enginelimits.decisions.boost_trial import BoostTrial, Draws, DrawnBy
+from enginelimits.decisions.boost_trial import BoostTrial, DrawnBy, Draws
 
 
 @dataclass(frozen=True, slots=True)

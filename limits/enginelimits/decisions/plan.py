@@ -7,18 +7,19 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 from enginelimits.assessment.results import QuantityResult
+from enginelimits.decisions.remedy_margins import widened
 from enginelimits.decisions.remedy_search import By, Search, Wants, weight_of
-from enginelimits.decisions.remedy_trials import NOTHING, Judging, Pick, Picks, Trials
+from enginelimits.decisions.remedy_trials import NOTHING, Aim, Judging, Pick, Picks, SpentError, Trials, of_goal
 from enginelimits.decisions.spend import CHEAP, PriceList, place
-from enginelimits.decisions.stacking import counts
-from enginelimits.decisions.verdict import Finding, Judgement, RemedyShown
+from enginelimits.decisions.stacking import counts, verdict_of
+from enginelimits.decisions.verdict import Finding, Judgement, RemedyShown, Verdict
 from enginelimits.rules.grades import severity
 
 State = Literal["nothing needed", "reaches the goal", "nearest goal", "waits for inspection", "no plan",
-                "not looked for", "small margins alone"]
+                "interrupted", "not looked for", "small margins alone"]
 STANDARD, REINFORCED = "on standard parts", "reinforced"
 EVERY = (*CHEAP, "part")
-# Judgements of the typical build that a search may spend; at one to two seconds each, about a minute and a half.
+# Judgements of the typical build that the searches may spend; what they find is verified with as many more at most.
 DEFAULT_BUDGET = 60.0
 
 
@@ -56,7 +57,7 @@ class RemedySet:
 
     ``left`` reach the grade all the same, ``waiting`` ones only for want of an inspection; ``raised`` are findings that
     are worse than as asked.  ``needed``: with any one remedy taken out the build is at the grade again, or short of the
-    goal.
+    goal.  ``verdict`` is that of `check`, the goal aside where the set does not keep it; ``drawn``: with all draws.
     """
 
     chosen: tuple[Chosen, ...]
@@ -68,6 +69,8 @@ class RemedySet:
     reach: float
     removed_weight: int
     needed: bool
+    verdict: Verdict
+    drawn: bool = True
 
     @property
     def power(self) -> QuantityResult | None:
@@ -86,12 +89,19 @@ class RemedySet:
 
 @dataclass(frozen=True)
 class Tier:
-    """One way to go.  ``sets`` are in the order asked for; where there is no plan, the nearest attempt."""
+    """One way to go.  ``sets`` are in the order asked for; where there is no plan, the nearest attempt.
+
+    ``causes`` are those of small margins that raise the verdict of the first set to the grade, no finding reaching it;
+    ``wider`` is a set that brings those down too, where one was found.
+    """
 
     name: str
     state: State
     sets: tuple[RemedySet, ...]
     cut_short: bool = False
+    causes: tuple[str, ...] = ()
+    wider: RemedySet | None = None
+    wider_cut_short: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,8 +138,9 @@ class Plan:
 
     @property
     def reached(self) -> bool:
-        """Whether some tier reaches the goal under the grade."""
-        return any(t.state in ("nothing needed", "small margins alone", "reaches the goal") for t in self.tiers)
+        """Whether some tier reaches the goal with a verdict under the grade."""
+        return any(t.state in ("nothing needed", "reaches the goal") and (not t.causes or t.wider is not None)
+                   for t in self.tiers)
 
 
 def plan(
@@ -138,35 +149,38 @@ def plan(
 ) -> Plan:
     """The sets of remedies that bring the build under the grade, searched without draws and verified with the bench's.
 
-    Where it is interrupted, the tiers known so far are the answer.
+    Where small margins of several causes raise the verdict to the grade, a wider set is looked for that brings those
+    down too.  All searches share one budget.  Where it is used up or the work is interrupted, what is known so far is
+    the answer.
     """
     trials = Trials(bench, severity(grade), budget=budget, tell=tell)
     samples = bench.samples
-    trials.at(NOTHING, 0, free=True)
-    asked = trials.at(NOTHING, samples, free=True)
+    try:
+        trials.at(NOTHING, 0, free=True)
+        asked = trials.at(NOTHING, samples, free=True)
+    except SpentError:
+        # Before the build as asked was judged nothing is known.
+        raise KeyboardInterrupt from None
     assert asked is not None
-    blocking, waiting = trials.blocking(asked, keep=True), trials.waits(asked)
+    aim = Aim(keep=True)
+    blocking, waiting = trials.blocking(asked, aim), trials.waits(asked)
     made: dict[str, Tier] = {}
-    interrupted = False
-    if trials.solved(asked, keep=True):
-        # Several small margins can raise a verdict to a grade that no finding reaches.
-        stacked = severity(asked.verdict.grade) >= severity(grade)
-        state: State = "waits for inspection" if waiting else "small margins alone" if stacked else "nothing needed"
+    if trials.solved(asked, aim) and not trials.raising(asked):
+        state: State = "waits for inspection" if waiting else "nothing needed"
         made = {name: Tier(name, state, ()) for name in (STANDARD, REINFORCED)}
     else:
-        try:
-            # The search that may use everything comes first, since it must not lack budget.
-            for name, kinds in ((REINFORCED, EVERY), (STANDARD, CHEAP)):
-                made[name] = _tier(name, kinds, trials, asked, by, prices)
-        except KeyboardInterrupt:
-            interrupted = True
+        # The search that may use everything comes first, since it must not lack budget.
+        for name, kinds in ((REINFORCED, EVERY), (STANDARD, CHEAP)):
+            tier = None if trials.stopped else _tier(name, kinds, trials, asked, by, prices)
+            if tier is not None:
+                made[name] = tier
     return Plan(
         name=asked.name, grade=grade, by=by, prices=prices, asked=asked, blocking=blocking, waiting=waiting,
         reach=trials.reach(asked), goal_stated="goal.power_reach" in asked.assessment.quantities
         and asked.assessment.quantities["goal.power_reach"].status == "ok",
         find_out=tuple(_find_out((*waiting, *blocking))),
         tiers=tuple(made.get(name, Tier(name, "not looked for", ())) for name in (STANDARD, REINFORCED)),
-        samples=samples, judgements=trials.judgements, interrupted=interrupted,
+        samples=samples, judgements=trials.judgements, interrupted=trials.stopped,
     )
 
 
@@ -191,30 +205,59 @@ def _find_out(blocking: Iterable[Finding]) -> Iterable[FindOut]:
 
 def _tier(
     name: str, kinds: tuple[str, ...], trials: Trials, asked: Judgement, by: By, prices: PriceList | None
-) -> Tier:
-    """The sets of one tier: such as keep the goal's power, else such as come nearest to it."""
+) -> Tier | None:
+    """The sets of one tier, such as keep the goal's power, else such as come nearest to it.
+
+    None where it was interrupted before anything was found.
+    """
     samples = trials.bench.samples
     cut = False
     attempts: list[tuple[Search, Picks]] = []
     for keep in (True, False):
-        search = Search(trials, Wants(kinds, keep, by, prices))
+        search = Search(trials, Wants(kinds, Aim(keep), by, prices))
         picks = search.found(samples)
         attempts.append((search, picks))
-        cut = cut or search.cut_short
-        if search.holds(picks, samples):
-            held = [picks, *search.smaller(picks, samples)]
-            if by != "effect" and trials.spent < trials.budget:
+        if _held(search, picks, samples):
+            held = [picks, *([] if trials.stopped or not picks else search.smaller(picks, samples))]
+            if by != "effect" and picks and not trials.stopped and trials.spent < trials.budget:
                 # What goes by effect may turn out the smaller or the cheaper set all the same.
-                other = Search(trials, Wants(kinds, keep, "effect", prices)).found(samples)
-                held += [other] if search.holds(other, samples) else []
-            sets = [_set(p, trials, asked, search, True) for p in dict.fromkeys(held)]
+                beside = Search(trials, Wants(kinds, Aim(keep), "effect", prices))
+                other = beside.found(samples)
+                held += [other] if _held(beside, other, samples) else []
+            sets = sorted((_set(p, trials, asked, search, True) for p in dict.fromkeys(held)),
+                          key=lambda s: _order(s, by))
+            causes = trials.causes(sets[0].judgement)
+            wider, wide = None, None
+            if causes and not trials.stopped:
+                start = next(p for p in dict.fromkeys(held) if trials.edits(p) == sets[0].edits)
+                wide = Search(trials, Wants(kinds, Aim(keep, margins=True), by, prices))
+                more = widened(wide, start, samples)
+                wider = None if more is None else _set(more, trials, asked, wide, True)
             state: State = "reaches the goal" if keep else "nearest goal"
             if any(s.waiting for s in sets):
                 state = "waits for inspection"
-            return Tier(name, state, tuple(sorted(sets, key=lambda s: _order(s, by))), cut)
+            elif keep and causes and wider is None and not picks:
+                state = "small margins alone"
+            return Tier(name, state, tuple(sets), cut or search.cut_short, causes, wider,
+                        wide is not None and wide.cut_short)
+        cut = cut or search.cut_short
+        if trials.stopped:
+            break
+    if trials.stopped and not any(picks for _, picks in attempts):
+        return None
     # Of two that do not hold, the one that leaves less; where that is the same, the one that keeps the power.
     tried = [_set(picks, trials, asked, search, False) for search, picks in attempts]
-    return Tier(name, "no plan", (min(tried, key=lambda s: trials.score(s.judgement, keep=False)[0]),), cut)
+    nearest = min(tried, key=lambda s: trials.score(s.judgement, Aim(keep=False))[0])
+    return Tier(name, "interrupted" if trials.stopped else "no plan", (nearest,), cut)
+
+
+def _held(search: Search, picks: Picks, samples: int) -> bool:
+    """Whether a set holds; where nothing more can be judged, by the typical build alone if need be."""
+    try:
+        return search.holds(picks, samples)
+    except SpentError:
+        known = search.trials.kept(picks, samples) or search.trials.kept(picks, 0)
+        return search.trials.solved(known, search.wants.aim)
 
 
 def _order(found: RemedySet, by: By) -> tuple[float, ...]:
@@ -227,26 +270,44 @@ def _order(found: RemedySet, by: By) -> tuple[float, ...]:
 
 
 def _set(picks: Picks, trials: Trials, asked: Judgement, search: Search, held: bool) -> RemedySet:
-    samples, keep = trials.bench.samples, search.wants.keep
-    judgement = trials.at(picks, samples, free=True)
-    assert judgement is not None
+    samples, aim = trials.bench.samples, search.wants.aim
+    drawn = _known(trials, picks, samples)
+    judgement = drawn or _known(trials, picks, 0) or asked
     chosen = [_chosen(pick, picks, trials, search, judgement) for pick in trials.ordered(picks)]
     chosen.sort(key=lambda c: (place(c.remedy), -sum(severity(m.before) for m in c.removes), c.remedy.id))
+    try:
+        needed = held and not any(search.holds(picks - {p}, samples) for p in picks)
+    except SpentError:
+        needed = False
     return RemedySet(
         chosen=tuple(chosen), edits=trials.edits(picks), judgement=judgement,
-        left=trials.blocking(judgement, keep), waiting=trials.waits(judgement),
+        left=trials.blocking(judgement, aim), waiting=trials.waits(judgement),
         raised=tuple(m for m in _moves(asked, judgement) if _worse(m)),
         reach=trials.reach(judgement), removed_weight=weight_of(asked) - weight_of(judgement),
-        needed=held and not any(search.holds(picks - {p}, samples) for p in picks),
+        needed=needed, verdict=judgement.verdict if aim.keep else _goal_aside(judgement), drawn=drawn is not None,
     )
+
+
+def _known(trials: Trials, picks: Picks, samples: int) -> Judgement | None:
+    """The set judged, if it was or may still be."""
+    try:
+        return trials.at(picks, samples, free=True)
+    except SpentError:
+        return None
+
+
+def _goal_aside(judgement: Judgement) -> Verdict:
+    """The verdict of what bears, where a smaller goal is quoted."""
+    findings = [f for f in judgement.findings if not of_goal(f)]
+    return verdict_of(findings, judgement.assessment, [*judgement.not_judged, *judgement.out_of_range])
 
 
 def _chosen(pick: Pick, picks: Picks, trials: Trials, search: Search, whole: Judgement) -> Chosen:
     """One remedy against the set without it, judged where taking it out is felt: without draws if it is felt there."""
-    keep, samples = search.wants.keep, trials.bench.samples
-    bare = trials.at(picks - {pick}, 0, free=True)
-    level = 0 if bare is not None and not trials.solved(bare, keep) else samples
-    before, after = (trials.at(p, level, free=True) for p in (picks - {pick}, picks))
+    aim, samples = search.wants.aim, trials.bench.samples
+    bare = _known(trials, picks - {pick}, 0)
+    level = 0 if bare is not None and not trials.solved(bare, aim) else samples
+    before, after = (_known(trials, p, level) for p in (picks - {pick}, picks))
     moves = list(_moves(before, after)) if before is not None and after is not None else []
     threshold = trials.threshold
     under = [m for m in moves if not _worse(m) and (
@@ -263,8 +324,8 @@ def _chosen(pick: Pick, picks: Picks, trials: Trials, search: Search, whole: Jud
 
 
 def _moves(before: Judgement, after: Judgement) -> Iterable[Moved]:
-    """The findings that count and whose grade differs, worst first."""
-    grades = [{f.rule: f for f in j.findings if counts(f)} for j in (before, after)]
+    """The findings that count and whose grade differs, worst first; the power itself is told beside."""
+    grades = [{f.rule: f for f in j.findings if counts(f) and not of_goal(f)} for j in (before, after)]
     rules = dict.fromkeys([*grades[0], *grades[1]])
     found = []
     for rule in rules:

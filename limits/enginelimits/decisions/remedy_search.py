@@ -16,6 +16,7 @@ from enginelimits.decisions.remedy_trials import (
     NOTHING,
     SAME,
     WEIGHTS,
+    Aim,
     Pick,
     Picks,
     SpentError,
@@ -33,16 +34,23 @@ By = Literal["effect", "count", "price"]
 ROUNDS = 6
 # So many pairs, the likeliest first, are judged in search of a smaller set, and so many sets are told.
 PAIRS, SETS = 10, 3
+# So many draws serve to look for remedies of tails.
+FEW = 8
 
 
 @dataclass(frozen=True)
 class Wants:
-    """What a set may hold and must keep: kinds of remedies, the goal's power, and what makes one set better."""
+    """What a set may hold and must do: kinds of remedies, the aim, and what makes one set better."""
 
     kinds: tuple[str, ...]
-    keep: bool
+    aim: Aim
     by: By
     prices: PriceList | None = None
+
+    @property
+    def keep(self) -> bool:
+        """Whether the goal's power is to be kept."""
+        return self.aim.keep
 
     def price(self, remedy: str) -> float | None:
         """The shop's price, None where it has none."""
@@ -61,26 +69,43 @@ class Tried(NamedTuple):
 
 
 class Search:
-    """Looks for sets under one wish.  ``cut_short`` says that the budget ended it."""
+    """Looks for sets under one wish.
+
+    ``cut_short`` says that the budget or an interruption ended it; ``best`` is what it had by then.
+    """
 
     def __init__(self, trials: Trials, wants: Wants) -> None:
         self.trials, self.wants = trials, wants
         self.cut_short = False
         self.first: tuple[Tried, ...] = ()
+        self.best = NOTHING
 
-    def found(self, samples: int) -> Picks:
+    def found(self, samples: int, start: Picks = NOTHING) -> Picks:
         """The set that the search ends with, whether it holds or not: first without draws, then with them."""
-        picks = self.thinned(self.extended(NOTHING, 0), 0)
-        if samples and self.holds(picks, 0) and not self.holds(picks, samples):
-            further = self.extended(picks, samples)
-            picks = self.thinned(further, samples)
-        return picks
+        self.best = start
+        try:
+            self._look(samples)
+        except SpentError:
+            self.cut_short = True
+        return self.best
+
+    def _look(self, samples: int) -> None:
+        self.best = self.thinned(self.extended(self.best, 0), 0)
+        if not samples or not self.holds(self.best, 0) or self.holds(self.best, samples):
+            return
+        # Tails are looked for with few draws first, which show more of them than there are; what that adds too much is
+        # taken out again with all.
+        for level in dict.fromkeys((min(FEW, samples), samples)):
+            self.best = self.extended(self.best, level)
+            if self.holds(self.best, samples):
+                break
+        self.best = self.thinned(self.best, samples)
 
     def holds(self, picks: Picks, samples: int) -> bool:
         """Whether a set brings the build under the grade; first without draws, since they only make it worse."""
-        keep = self.wants.keep
-        return self.trials.solved(self.trials.at(picks, 0, free=True), keep) and (
-            not samples or self.trials.solved(self.trials.at(picks, samples, free=True), keep)
+        aim = self.wants.aim
+        return self.trials.solved(self.trials.at(picks, 0, free=True), aim) and (
+            not samples or self.trials.solved(self.trials.at(picks, samples, free=True), aim)
         )
 
     def extended(self, start: Picks, samples: int) -> Picks:
@@ -88,9 +113,9 @@ class Search:
         picks, ever = start, frozenset[str]()
         for _ in range(ROUNDS):
             here = self.trials.at(picks, samples, free=True)
-            if here is None or not self.trials.blocking(here, self.wants.keep):
+            if here is None or not self.trials.blocking(here, self.wants.aim):
                 return picks
-            ever |= {f.rule for f in self.trials.blocking(here, self.wants.keep)}
+            ever |= {f.rule for f in self.trials.blocking(here, self.wants.aim)}
             tried = self.screened(picks, here, samples)
             if not picks:
                 self.first = self.first or tuple(tried)
@@ -99,22 +124,22 @@ class Search:
             whole = self.composed(picks, allowed, here)
             options = [whole, *options] if whole != picks else options
             judged = [(o, j) for o in options if (j := self.trials.at(o, samples, free=True)) is not None]
-            best = min(judged, key=lambda pair: self.trials.score(pair[1], self.wants.keep), default=None)
+            best = min(judged, key=lambda pair: self.trials.score(pair[1], self.wants.aim), default=None)
             if best is None or not (self._nearer(best[1], here) or self._only_new(best[1], ever)):
                 return picks
-            picks = best[0]
+            self.best = picks = best[0]
         return picks
 
     def _score(self, tried: Tried) -> tuple[float, float]:
-        return self.trials.score(tried.judgement, self.wants.keep)
+        return self.trials.score(tried.judgement, self.wants.aim)
 
     def _nearer(self, one: Judgement, other: Judgement) -> bool:
-        (weight, excess), (before, excess_before) = (self.trials.score(j, self.wants.keep) for j in (one, other))
+        (weight, excess), (before, excess_before) = (self.trials.score(j, self.wants.aim) for j in (one, other))
         return weight < before or (weight == before and excess < excess_before - SAME)
 
     def _only_new(self, judgement: Judgement, ever: frozenset[str]) -> bool:
         """Whether all that was ever open is mended, and only what that newly raised is left."""
-        return not ever & {f.rule for f in self.trials.blocking(judgement, self.wants.keep)}
+        return not ever & {f.rule for f in self.trials.blocking(judgement, self.wants.aim)}
 
     def screened(self, start: Picks, here: Judgement, samples: int) -> list[Tried]:
         """The remedies of the open findings, each tried on top of the set, from its mildest step on.
@@ -124,7 +149,7 @@ class Search:
         """
         tried: list[Tried] = []
         seen: set[str] = set()
-        findings = causes_first(self.trials.blocking(here, self.wants.keep), here)
+        findings = causes_first(self.trials.blocking(here, self.wants.aim), here)
         try:
             for finding in findings:
                 for part in (False, True):
@@ -161,7 +186,7 @@ class Search:
             judgement = None if picks == start else self.trials.at(picks, samples)
             if judgement is None:
                 continue
-            left = {f.rule: f for f in self.trials.blocking(judgement, self.wants.keep)}
+            left = {f.rule: f for f in self.trials.blocking(judgement, self.wants.aim)}
             reach = self.trials.reach(judgement)
             costs = reach < min(self.trials.wanted, reach_here) - 1e-6
             tried.append(Tried(Pick(remedy.id, step), picks, judgement, frozenset(open_before - left.keys()), costs,
@@ -179,7 +204,7 @@ class Search:
     def composed(self, start: Picks, tried: Iterable[Tried], here: Judgement) -> Picks:
         """The set with remedies that, each by what it did alone, clear all that is open between them."""
         tried = list(tried)
-        findings = causes_first(self.trials.blocking(here, self.wants.keep), here)
+        findings = causes_first(self.trials.blocking(here, self.wants.aim), here)
         causes = {f.rule: cause_of(f, here) for f in findings}
         weight = {f.rule: WEIGHTS[f.grade] for f in findings}
         left = [f.rule for f in findings]
@@ -221,21 +246,25 @@ class Search:
 
     def _without_needless(self, picks: Picks, samples: int) -> Picks:
         removed = True
-        while removed:
-            removed = False
-            for pick in self._dearest_first(picks):
-                if self.holds(picks - {pick}, samples):
-                    picks, removed = picks - {pick}, True
+        try:
+            while removed:
+                removed = False
+                for pick in self._dearest_first(picks):
+                    if self.holds(picks - {pick}, samples):
+                        self.best = picks = picks - {pick}
+                        removed = True
+        except SpentError:
+            self.cut_short = True
         return picks
 
     def _without_useless(self, picks: Picks, samples: int) -> Picks:
         """A set that does not hold, without what brings it no nearer."""
-        keep = self.wants.keep
+        aim = self.wants.aim
         try:
             for pick in self._dearest_first(picks):
                 whole, fewer = (self.trials.at(p, samples) for p in (picks, picks - {pick}))
                 if whole is not None and fewer is not None and \
-                        self.trials.score(fewer, keep) <= self.trials.score(whole, keep):
+                        self.trials.score(fewer, aim) <= self.trials.score(whole, aim):
                     picks -= {pick}
         except SpentError:
             self.cut_short = True
@@ -254,21 +283,30 @@ class Search:
         return sorted(picks, key=rank)
 
     def _milder(self, picks: Picks, samples: int) -> Picks:
-        for pick in sorted(picks):
-            now = pick
-            while now.step > 0:
-                milder = Pick(now.remedy, now.step - 1)
-                if not self.holds(picks - {now} | {milder}, samples):
-                    break
-                picks, now = picks - {now} | {milder}, milder
+        try:
+            for pick in sorted(picks):
+                now = pick
+                while now.step > 0:
+                    milder = Pick(now.remedy, now.step - 1)
+                    if not self.holds(picks - {now} | {milder}, samples):
+                        break
+                    picks, now = picks - {now} | {milder}, milder
+                    self.best = picks
+        except SpentError:
+            self.cut_short = True
         return picks
 
     def smaller(self, picks: Picks, samples: int) -> list[Picks]:
         """Other sets that hold, of no more remedies than the one found: single ones, else pairs."""
-        alone = [t.picks for t in self.first if self.trials.solved(t.judgement, self.wants.keep)]
-        held = [p for p in dict.fromkeys(alone) if p != picks][:PAIRS]
-        held = [p for p in held if self.holds(p, samples)][:SETS]
-        if held or len(picks) < 2:
+        alone = [t.picks for t in self.first if self.trials.solved(t.judgement, self.wants.aim)]
+        held: list[Picks] = []
+        try:
+            for other in [p for p in dict.fromkeys(alone) if p != picks][:PAIRS]:
+                if len(held) < SETS and self.holds(other, samples):
+                    held.append(other)
+        except SpentError:
+            self.cut_short = True
+        if held or len(picks) < 2 or self.trials.stopped:
             return held
         return self._pairs(picks, samples)
 
@@ -282,7 +320,7 @@ class Search:
         held = []
         try:
             for pair in [p for p in dict.fromkeys(likely) if p != picks][:PAIRS]:
-                if self.trials.solved(self.trials.at(pair, 0), self.wants.keep) and self.holds(pair, samples):
+                if self.trials.solved(self.trials.at(pair, 0), self.wants.aim) and self.holds(pair, samples):
                     thin = self._without_needless(pair, samples)
                     held += [thin] if thin not in held and thin != picks else []
                 if len(held) == SETS:

@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING, Any, NamedTuple, Protocol
 
 from enginelimits.assessment.vocabulary import QUANTITIES
 from enginelimits.decisions.roots import ancestors, root_cause
-from enginelimits.decisions.stacking import counts, governing_quantity
+from enginelimits.decisions.stacking import STACKED, counts, governing_quantity, small_findings, small_margins
 from enginelimits.decisions.verdict import Finding, Judgement, RemedyShown
 from enginelimits.errors import EngineLimitsError
-from enginelimits.rules.grades import severity
+from enginelimits.rules.grades import REINFORCE, severity
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -22,6 +22,8 @@ WEIGHTS = {"clear": 0, "note": 1, "caution": 3, "reinforce": 9, "decline": 27}
 KEPT, SHORT = 0.995, 0.97
 # So many draws cost as much again as the typical build alone.
 DRAWS_AS_DEAR = 32
+# What may be spent in all, over what a search may.
+VERIFYING = 2.0
 _ORDER = {"replace": 0, "set": 1, "drop": 2, "cap": 3}
 SAME = 1e-9
 
@@ -46,14 +48,27 @@ Picks = frozenset[Pick]
 NOTHING: Picks = frozenset()
 
 
+class Aim(NamedTuple):
+    """What solves a build: every finding under the grade; with ``keep`` the goal's power too.
+
+    With ``margins`` also the small margins of several causes that together raise the verdict to the grade.
+    """
+
+    keep: bool
+    margins: bool = False
+
+
 class SpentError(Exception):
-    """The search has made as many judgements as it may."""
+    """The search has made as many judgements as it may, or was interrupted."""
 
 
 class Trials:
     """Judges sets of remedies; what was judged once is kept.  ``tell`` hears of each before it is judged.
 
-    ``budget`` is how many judgements of the typical build may be spent; draws cost more.
+    ``stopped`` says that it was interrupted.
+
+    ``budget`` is how many judgements of the typical build a search may spend; draws cost more.  What is found may be
+    verified beyond it, until twice as much is spent: nothing is judged after that.
     """
 
     def __init__(
@@ -62,6 +77,7 @@ class Trials:
         self.bench, self.threshold, self.budget, self._tell = bench, threshold, budget, tell
         self.remedies: dict[str, RemedyShown] = {}
         self.spent, self.judgements = 0.0, 0
+        self.stopped = False
         self._kept: dict[tuple[Picks, int], Judgement | None] = {}
         # What the build as asked raises is raised here: without it there is nothing to mend.
         asked = self.bench.judged((), samples=0)
@@ -78,17 +94,26 @@ class Trials:
     def at(self, picks: Picks, samples: int = 0, *, free: bool = False) -> Judgement | None:
         """The build with the remedies, judged; None where they do not go together or it cannot be computed.
 
-        Raises SpentError where the budget is used up, unless ``free``.
+        Raises SpentError where the budget is used up, or ``free`` where twice of it is; and from an interruption on,
+        after which nothing more is judged.
         """
         key = (picks, samples)
         if key not in self._kept:
-            if self.spent >= self.budget and not free:
+            if self.stopped or self.spent >= (VERIFYING if free else 1.0) * self.budget:
                 raise SpentError
             if self._tell is not None:
                 named = ", ".join(self.named(p) for p in self.ordered(picks)) or "the build as asked"
                 self._tell(f"judging {named}{f', {samples} draws' if samples else ''}")
-            self._kept[key] = self._judged(picks, samples)
+            try:
+                self._kept[key] = self._judged(picks, samples)
+            except KeyboardInterrupt:
+                self.stopped = True
+                raise SpentError from None
         return self._kept[key]
+
+    def kept(self, picks: Picks, samples: int) -> Judgement | None:
+        """What was judged of a set with that many draws, if it was."""
+        return self._kept.get((picks, samples))
 
     def _judged(self, picks: Picks, samples: int) -> Judgement | None:
         try:
@@ -121,22 +146,42 @@ class Trials:
         """The edits of all picks, in an order in which none undoes another without need."""
         return tuple(edit for pick in self.ordered(picks) for edit in self.steps(pick))
 
-    def blocking(self, judgement: Judgement, keep: bool) -> tuple[Finding, ...]:
+    def blocking(self, judgement: Judgement, aim: Aim) -> tuple[Finding, ...]:
         """The findings at the grade or worse that are to be mended; with ``keep`` also that on the goal.
 
-        The one on the goal counts at any grade where the goal is missed.
+        The one on the goal counts at any grade where the goal is missed.  With ``margins``, where no other finding
+        reaches the grade, those that raise the verdict to it between them.
         """
         missed = not self.reaches(judgement)
-        return tuple(
+        found = tuple(
             f for f in judgement.findings if counts(f) and f.rule not in self.waiting and (
-                keep and (severity(f.grade) >= self.threshold or (missed and f.grade != "clear")) if of_goal(f)
+                aim.keep and (severity(f.grade) >= self.threshold or (missed and f.grade != "clear")) if of_goal(f)
                 else severity(f.grade) >= self.threshold
             )
         )
+        if not aim.margins or any(not of_goal(f) for f in found):
+            return found
+        return (*found, *self.raising(judgement))
 
-    def solved(self, judgement: Judgement | None, keep: bool) -> bool:
+    def raising(self, judgement: Judgement) -> tuple[Finding, ...]:
+        """The small margins of several causes that raise the verdict to the grade, where no finding reaches it.
+
+        What asks whether the goal is reached is left out, as it is mended otherwise.
+        """
+        others = [f for f in judgement.findings if counts(f) and not of_goal(f)]
+        if self.threshold != REINFORCE or any(severity(f.grade) >= self.threshold for f in others):
+            return ()
+        small = small_findings(others, judgement.assessment)
+        return tuple(f for found in small.values() for f in found) if len(small) >= STACKED else ()
+
+    def causes(self, judgement: Judgement) -> tuple[str, ...]:
+        """The causes of those, each once."""
+        return small_margins(self.raising(judgement), judgement.assessment)
+
+    def solved(self, judgement: Judgement | None, aim: Aim) -> bool:
         """Whether nothing reaches the grade and, with ``keep``, the goal's power is there."""
-        return judgement is not None and not self.blocking(judgement, keep) and (not keep or self.reaches(judgement))
+        return judgement is not None and not self.blocking(judgement, aim) and (
+            not aim.keep or self.reaches(judgement))
 
     def waits(self, judgement: Judgement) -> tuple[Finding, ...]:
         """The findings at the grade or worse that only an inspection can answer."""
@@ -154,10 +199,17 @@ class Trials:
         """Whether the power is there."""
         return self.reach(judgement) >= self.wanted
 
-    def score(self, judgement: Judgement, keep: bool) -> tuple[float, float]:
-        """How far from solved: what blocks by weight, then by how far it is beyond its limits.  Less is better."""
-        found = self.blocking(judgement, keep)
-        return float(sum(WEIGHTS[f.grade] for f in found)), sum(beyond(f) for f in found)
+    def score(self, judgement: Judgement, aim: Aim) -> tuple[float, float]:
+        """How far from solved: what blocks by weight, then by how far it is beyond its limits.  Less is better.
+
+        Small margins weigh by their causes beyond those that may stand.
+        """
+        found = self.blocking(judgement, aim)
+        small = {f.rule for f in self.raising(judgement)} if aim.margins else set()
+        weight = sum(WEIGHTS[f.grade] for f in found if f.rule not in small)
+        if small:
+            weight += WEIGHTS["caution"] * (len(self.causes(judgement)) - STACKED + 1)
+        return float(weight), sum(beyond(f) for f in found)
 
 
 def reach_of(judgement: Judgement) -> float | None:

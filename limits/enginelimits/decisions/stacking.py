@@ -26,13 +26,19 @@ def counts(finding: Finding) -> bool:
 
 def small_margins(findings: Sequence[Finding], setting: Setting) -> tuple[str, ...]:
     """The causes under which cautions stand, each once; those that rest on memory alone are left out."""
-    causes = set()
+    return tuple(small_findings(findings, setting))
+
+
+def small_findings(findings: Sequence[Finding], setting: Setting) -> dict[str, tuple[Finding, ...]]:
+    """The same cautions by their cause."""
+    causes: dict[str, tuple[Finding, ...]] = {}
     for finding in findings:
         if finding.grade != LOG_GRADES[CAUTION] or _memory_alone(finding):
             continue
         quantity = governing_quantity(finding)
-        causes.add(root_cause(setting, quantity) if quantity else f"rule {finding.rule}")
-    return tuple(sorted(causes))
+        cause = root_cause(setting, quantity) if quantity else f"rule {finding.rule}"
+        causes[cause] = (*causes.get(cause, ()), finding)
+    return dict(sorted(causes.items()))
 
 
 def _memory_alone(finding: Finding) -> bool:

@@ -112,8 +112,9 @@ def _binding(found: Ceiling, reach: Reach, system: System, together: bool) -> li
         leading = by[0] if together else reach.draws_beyond.worst
         if leading is not None:
             others = [f"{d.finding.rule} in {d.draws}" for d in by if d is not leading][:SHOWN_BY] if together else []
-            said += [f"{above} {lowered(leading.finding.title)} ({leading.finding.rule}) reaches it in {_count(leading)} "
-                     f"draws{', ' if others else ''}{', '.join(others)}. ", *lifts(leading.finding)]
+            beside = f", {', '.join(others)}" if others else ""
+            said += [f"{above} {lowered(leading.finding.title)} ({leading.finding.rule}) reaches it in "
+                     f"{_count(leading)} draws{beside}. ", *lifts(leading.finding)]
     if reach.lost:
         lost = ", ".join(reach.lost[:SHOWN_BY])
         said += [f"{' ' if said else ''}{above} the formulas no longer judge {lost}, so that nothing can be said of "
@@ -154,8 +155,8 @@ def _pressure(found: Ceiling, system: System) -> list[Line]:
         held = found.held
         more = "" if held.power_w is None else f", at {power_quoted(held.power_w, system)}"
         goes = f"{held.finding.rule} is no longer reached" if held.goes else f"{held.finding.rule} is still reached"
-        said += (f" With {math.degrees(held.reserve_rad):.0f} deg of spark in reserve (ignition.spark_reserve) {goes} a "
-                 f"little higher{more}.")
+        said += (f" With {math.degrees(held.reserve_rad):.0f} deg of spark in reserve (ignition.spark_reserve) {goes} "
+                 f"a little higher{more}.")
     return [line(said, depth=1)]
 
 
@@ -171,8 +172,9 @@ def _confident(found: Ceiling, system: System) -> list[Line]:
     nodes = _answer(found, each, f"{share} sure of each finding by itself", system)
     if likely is not None:
         nodes += _answer(found, likely, f"{share} sure of all together", system, together=True)
-        nodes.append(line(Run("`check` reads chance the first way: a finding counts when one draw in ten reaches it. The "
-                              "second adds up thin tails of many limits: quote by it what must not come back.", "muted")))
+        nodes.append(line(Run("`check` reads chance the first way: a finding counts when one draw in ten reaches it. "
+                              "The second adds up thin tails of many limits: quote by it what must not come back.",
+                              "muted")))
     return nodes
 
 
@@ -239,8 +241,8 @@ def _beside(found: Ceiling) -> list[Line]:
 def _notes(found: Ceiling, system: System) -> list[Node]:
     nodes: list[Node] = []
     if found.stacked:
-        nodes.append(line(f"The verdict of `check` at the typical answer is {found.grade.upper()} all the same: no single "
-                          f"finding, but small margins of {len(found.stacked)} causes add up "
+        nodes.append(line(f"The verdict of `check` at the typical answer is {found.grade.upper()} all the same: no "
+                          f"single finding, but small margins of {len(found.stacked)} causes add up "
                           f"({', '.join(found.stacked)}); `plan` says what mends them."))
     boosts = [r.trial.scale * found.asked_pa for r in (found.nominal, found.each, found.likely)
               if r is not None and r.trial]

@@ -7,18 +7,18 @@ from typing import TYPE_CHECKING, Any
 
 from enginelimits import __version__
 from enginelimits.decisions.plan import Chosen, Moved, Plan, RemedySet, Tier, power_of
-from enginelimits.decisions.verdict import Finding, Judgement
+from enginelimits.decisions.verdict import Finding, Judgement, Verdict
 from enginelimits.present.tree import Heading, Item, Node, Notice, Run, Tree, line, table
 from enginelimits.present.values import finite, value_text
 from enginelimits.present.verdict import GRADE_ROLES
-from enginelimits.rules.grades import severity
+from enginelimits.rules.grades import CAUTION, severity
 
 if TYPE_CHECKING:
     from enginelimits.units.display import System
 
 SCHEMA = "enginelimits.plan/1"
 AS_ASKED = "as asked"
-SHOWN = 4
+SHOWN = 3
 WARNING = (
     "Estimates for trained people, not a measurement, certificate or inspection; licensed builders and local law have "
     "the last word. Sizes of parts are of the order needed, not a choice of part."
@@ -28,14 +28,12 @@ WARNING = (
 def plan_tree(plan: Plan, system: System = "metric") -> Tree:
     """The plan in words."""
     nodes: list[Node] = [line(*_headline(plan)), _tiers(plan, system)]
-    if _stacked(plan):
-        nodes.append(line(f"A verdict of {plan.grade} with no finding at it stands on several small margins of "
-                          "different causes; --grade caution plans for those."))
     if plan.interrupted:
-        nodes.append(line(Run("Interrupted: what follows is only what was known by then.", "unknown")))
+        nodes.append(line(Run("INTERRUPTED: what follows is only what was known by then.", "unknown")))
     seen: set[tuple[str, ...]] = set()
     for tier in reversed(plan.tiers):
         nodes += _tier(plan, tier, seen, system)
+        nodes += _wider(plan, tier, seen, system)
     nodes += _find_out(plan)
     nodes.append(Notice(WARNING))
     nodes.append(line(Run(_footing(plan), "muted")))
@@ -52,9 +50,9 @@ def _headline(plan: Plan) -> list[Run | str]:
         parts += [f"No single finding reaches {plan.grade} as asked."]
     if plan.waiting:
         parts += [" " if parts else "", "Only an inspection answers ", *_named(plan.waiting, 6), "."]
-    if not graded and verdict.grade not in ("clear", "note"):
-        parts += [" The verdict is ", Run(verdict.grade, GRADE_ROLES[verdict.grade]), f": {verdict.sentence}",
-                  " A plan for smaller margins: --grade caution." if plan.grade != "caution" else ""]
+    if not graded and severity(verdict.grade) >= severity(plan.grade) and not plan.waiting:
+        parts += [" The verdict is ", Run(verdict.grade, GRADE_ROLES[verdict.grade]),
+                  " all the same: small margins of several causes add up."]
     if not verdict.complete:
         parts.append(f" {_counted(len(verdict.open), 'rule')} could not be judged, so no plan can speak of them.")
     return parts
@@ -82,16 +80,22 @@ def _tiers(plan: Plan, system: System) -> Node:
                          _still((), plan.waiting)])
             continue
         rows.append([tier.name, tier.state, _power(best.judgement, system), _reach(best.reach),
-                     _graded(best.judgement), _still(best.left, best.waiting)])
+                     _verdict(best), _still(best.left, best.waiting) if best.left or best.waiting or not tier.causes
+                     else f"{len(tier.causes)} small margins"])
+        if tier.wider is not None and best.chosen:
+            wide = tier.wider
+            rows.append(["  and for those", "under it", _power(wide.judgement, system), _reach(wide.reach),
+                         _verdict(wide), _still(wide.left, wide.waiting)])
+        elif tier.wider is not None:
+            wide = tier.wider
+            rows[-1] = [tier.name, tier.state, _power(wide.judgement, system), _reach(wide.reach), _verdict(wide),
+                        _still(wide.left, wide.waiting)]
     share = "of goal" if plan.goal_stated else "of as asked"
     return table(("way", "answer", "power", share, "verdict", f"at {plan.grade} still"), rows, wide=5)
 
 
-def _stacked(plan: Plan) -> bool:
-    """Whether some set leaves a verdict at the grade that no finding of it reaches."""
-    best = [t.sets[0] for t in plan.tiers if t.sets]
-    return any(severity(s.judgement.verdict.grade) >= severity(plan.grade) and not s.left and not s.waiting
-               for s in best if not any(severity(f.grade) >= severity(plan.grade) for f in s.judgement.findings))
+def _verdict(found: RemedySet) -> Run:
+    return Run(found.verdict.grade, GRADE_ROLES[found.verdict.grade])
 
 
 def _still(left: Sequence[Finding], waiting: Sequence[Finding]) -> str:
@@ -122,28 +126,66 @@ def _tier(plan: Plan, tier: Tier, seen: set[tuple[str, ...]], system: System) ->
     if key in seen:
         return [heading, line("The same set as above.")]
     seen.add(key)
+    if not best.chosen and tier.causes:
+        return [heading]
     nodes += [heading, line(*_set_line(plan, tier, best, system))]
     if not best.chosen:
         nodes.append(line("None of the remedies that were tried brings the build nearer."))
-    if tier.state == "no plan":
+    if tier.state in ("no plan", "interrupted"):
         said = "; ".join(f"{_lowered(c.remedy.say.rstrip('.'))} [{_edits(c)}]" for c in best.chosen)
         return [*nodes, line(Run("Tried in it: ", "muted"), f"{said}.")] if best.chosen else nodes
     nodes += [_item(number, chosen, plan) for number, chosen in enumerate(best.chosen, 1)]
-    if best.raised:
-        nodes.append(line(Run("Newly raised by the set: ", "muted"), *_moved(best.raised), "."))
+    worse = [m for m in best.raised if severity(m.after) >= CAUTION]
+    if worse:
+        nodes.append(line(Run("Newly raised by the set: ", "muted"), *_moved(worse), "."))
     for other in tier.sets[1:]:
         said = "; ".join(_lowered(c.remedy.say.rstrip(".")) + f" [{_edits(c)}]" for c in other.chosen)
         nodes.append(line(Run("Or instead: ", "muted"), f"{said}. Power {_power(other.judgement, system)}, ",
-                          f"{_reach(other.reach)}; verdict ", _graded(other.judgement), f".{_priced(plan, other)}"))
+                          f"{_reach(other.reach)}; verdict ", _verdict(other), f".{_priced(plan, other)}"))
+    return nodes
+
+
+def _wider(plan: Plan, tier: Tier, seen: set[tuple[str, ...]], system: System) -> list[Node]:
+    """What brings down small margins that raise the verdict to the grade, or that nothing found does."""
+    if not tier.sets or not tier.causes:
+        return []
+    begun = "As asked" if not tier.sets[0].chosen else "With that"
+    causes = (f"{begun} no finding reaches {plan.grade}, but small margins of {len(tier.causes)} causes raise the "
+              f"verdict to it ({', '.join(tier.causes)}).")
+    if tier.wider is None:
+        why = "No remedies of this way leave fewer than three of them."
+        if plan.interrupted or tier.wider_cut_short:
+            ended = "was interrupted" if plan.interrupted else "ended at its bound (--budget)"
+            why = f"The search for what leaves fewer than three {ended}."
+        return [line(f"{causes} {why} Settle them by measurement (`measure` says which), or quote with them.")]
+    key = ("wider", *(f"{c.remedy.id} {c.step}" for c in tier.wider.chosen))
+    if key in seen:
+        return [line(f"{causes} The same set as above brings it under.")]
+    seen.add(key)
+    before = {(c.remedy.id, c.step) for c in tier.sets[0].chosen}
+    added = [c for c in tier.wider.chosen if (c.remedy.id, c.step) not in before]
+    gone = [c.remedy.id for c in tier.sets[0].chosen if c.remedy.id not in {w.remedy.id for w in tier.wider.chosen}]
+    wide = tier.wider
+    parts: list[Run | str] = [f"{causes} With these{' as well' if before else ''} it is ", _verdict(wide)]
+    parts += [f", without {', '.join(gone)}"] if gone else []
+    parts += [f", at {_power(wide.judgement, system)}"] if wide.reach < tier.sets[0].reach - 0.005 else []
+    parts += ["" if wide.drawn else ", its draws not judged", f".{_priced(plan, wide)}"]
+    nodes: list[Node] = [line(*parts)]
+    nodes += [_item(number, chosen, plan) for number, chosen in enumerate(added, len(before) - len(gone) + 1)]
+    worse = [m for m in tier.wider.raised if severity(m.after) >= CAUTION]
+    if worse:
+        nodes.append(line(Run("Newly raised by the whole: ", "muted"), *_moved(worse), "."))
     return nodes
 
 
 def _set_line(plan: Plan, tier: Tier, found: RemedySet, system: System) -> list[Run | str]:
     drawn = f"{plan.samples} draws" if plan.samples else "the typical build, no draws"
+    if plan.samples and not found.drawn:
+        drawn = "the typical build only; its draws are not judged"
     count = _counted(len(found.chosen), "remedy", "remedies")
-    if tier.state == "no plan":
+    if tier.state in ("no plan", "interrupted"):
         least = f"No set was found that brings everything under {plan.grade}"
-        ended = ", and the search ended at its bound" if tier.cut_short else ""
+        ended = ", and the search ended at its bound (--budget)" if tier.cut_short and not plan.interrupted else ""
         parts: list[Run | str] = [f"{least}{ended}. The nearest, {count}, leaves ", *_named(found.left, SHOWN), "."]
     else:
         parts = [f"{count}; nothing at {plan.grade} or worse is left but what waits, judged with {drawn}."
@@ -151,7 +193,8 @@ def _set_line(plan: Plan, tier: Tier, found: RemedySet, system: System) -> list[
         if found.needed:
             parts.append(" Without any one of them that fails." if len(found.chosen) > 1 else " Without it that fails.")
         if tier.cut_short:
-            parts.append(" The search ended at its bound, so a smaller set may exist.")
+            by = "an interruption" if plan.interrupted else "its bound (--budget)"
+            parts.append(f" The search ended at {by}, so a smaller set may exist.")
     if found.waiting:
         parts += [" Waits for inspection: ", *_named(found.waiting, SHOWN), "."]
     if tier.state != "no plan" and found.reach < min(1.0, plan.reach) - 0.005:
@@ -174,11 +217,13 @@ def _item(number: int, chosen: Chosen, plan: Plan) -> Item:
     price = f"; {chosen.price:g} {plan.prices.currency}" if chosen.price is not None and plan.prices is not None else ""
     head = (Run(remedy.say.rstrip("."), "strong"), Run(f" ({kind}{_edits(chosen)}{price}).", "muted"))
     parts: list[Run | str] = []
-    for word, moves in (("Removes ", chosen.removes), ("Lowers ", chosen.lowers), ("Raises ", chosen.raises)):
+    raises = [m for m in chosen.raises if severity(m.after) >= CAUTION]
+    for word, moves in (("Removes ", chosen.removes), ("Lowers ", chosen.lowers), ("Raises ", raises)):
         if moves:
             parts += [" " if parts else "", Run(word, "muted"), *_moved(moves), "."]
-    if chosen.leaves:
-        kept = ", ".join(f"{f.rule} {f.grade}" for f in chosen.leaves[:SHOWN])
+    left = [f for f in chosen.leaves if severity(f.grade) >= CAUTION]
+    if left:
+        kept = ", ".join(f"{f.rule} {f.grade}" for f in left[:SHOWN])
         parts += [" " if parts else "", Run("Leaves ", "muted"), f"{kept}."]
     if remedy.shifts and remedy.shifts.rstrip(".").lower() != "none":
         parts += [" " if parts else "", Run("Shifts: ", "muted"), _lowered(remedy.shifts)]
@@ -267,13 +312,14 @@ def plan_data(plan: Plan) -> dict[str, Any]:
         "find_out_first": [{"id": f.remedy.id, "say": f.remedy.say, "shifts": f.remedy.shifts,
                             "rules": [x.rule for x in f.findings]} for f in plan.find_out],
         "tiers": [{"name": t.name, "state": t.state, "cut_short": t.cut_short,
-                   "sets": [_set_data(s) for s in t.sets]} for t in plan.tiers],
+                   "sets": [_set_data(s) for s in t.sets], "small_margins_of": list(t.causes),
+                   "under_small_margins_too": None if t.wider is None else _set_data(t.wider)} for t in plan.tiers],
     }
 
 
-def _state(judgement: Judgement, reach: float) -> dict[str, Any]:
+def _state(judgement: Judgement, reach: float, aside: Verdict | None = None) -> dict[str, Any]:
     power = power_of(judgement)
-    verdict = judgement.verdict
+    verdict = aside or judgement.verdict
     return {
         "power": None if power is None else {"quantity": power.id, "value": finite(power.value), "unit": power.unit,
                                              "low": finite(power.low), "high": finite(power.high)},
@@ -285,7 +331,8 @@ def _state(judgement: Judgement, reach: float) -> dict[str, Any]:
 
 def _set_data(found: RemedySet) -> dict[str, Any]:
     return {
-        **_state(found.judgement, found.reach),
+        **_state(found.judgement, found.reach, found.verdict),
+        "judged_with_draws": found.drawn,
         "remedies": [{
             "id": c.remedy.id, "kind": c.remedy.kind, "say": c.remedy.say, "shifts": c.remedy.shifts, "step": c.step,
             "edits": [dict(e) for e in c.edits], "removes": _moves(c.removes), "lowers": _moves(c.lowers),
