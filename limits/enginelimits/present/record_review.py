@@ -71,7 +71,10 @@ def _groups(title: str, groups: Sequence[Group], full: bool, *, named: str) -> I
         return
     more = f", {len(told)} of {len(known)} (--full)" if len(told) < len(known) else ""
     yield Heading(f"{title}{more}; (+n): ended by another part")
-    rows = [[g.name if place == 0 else "", *_without(_row(t))] for g in told for place, t in enumerate(g.tallies)]
+    rows = []
+    for group in told:
+        counted = [t for t in group.tallies if t.known]
+        rows += [[group.name if place == 0 else "", *_without(_row(t))] for place, t in enumerate(counted)]
     columns = (named, "grade", *(name for place, name in enumerate(COUNTS) if place != OPEN))
     yield table(columns, rows)
 
