@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -13,6 +14,7 @@ from enginelimits.assessment.balance import first_pass
 from enginelimits.assessment.calibrated import calibrated_columns
 from enginelimits.assessment.chain.all_steps import STEPS
 from enginelimits.assessment.columns import Column
+from enginelimits.assessment.kernel import kernel_for
 from enginelimits.assessment.knock_limit import limited_boost
 from enginelimits.assessment.map_steps import with_map
 from enginelimits.assessment.measured import Measured, filling_for_torque, without
@@ -61,24 +63,8 @@ def assess(
     if speeds is None:
         speeds = speed_grid(_number(filled, "engine.redline"), _number(filled, "engine.limiter"))
     ambients = ambients_with(mountain_m) if measured is None else AMBIENTS[:1]
-    inputs = input_columns(filled, speeds, samples, seed, ambients, mountain_m)
-    inputs |= anchors(filled, STEPS, speeds, samples, seed, shop)
-    inputs |= calibrated_columns(filled, speeds, samples, seed, inputs)
-    inputs |= shop_points(filled, STEPS, samples, seed, inputs)
-    known = with_map(STEPS, filled)
-    inputs |= measured.columns if measured is not None else {}
-    steps = ordered(chosen(without(known, measured.columns) if measured is not None else known, texts_of(inputs)))
-
-    def passed(some: Any, have: Mapping[str, Column]) -> dict[str, Column]:
-        return _run_in_chunks(some, have, samples, chunk)
-
-    inputs |= first_pass(steps, inputs, texts_of(inputs), passed)
-    if measured is not None and measured.torque is not None:
-        inputs |= filling_for_torque(steps, inputs, texts_of(inputs), measured.torque, passed)
-    columns = _run_in_chunks(steps, inputs, samples, chunk)
-    # boosts on trial are set, not made: drive pressure follows them by its class
-    trial_texts = {**texts_of(inputs), TURBINE: TURBINE_CLASS}
-    columns |= limited_boost(ordered(chosen(known, trial_texts)), columns)
+    with kernel_for(len(ambients) * (1 + samples) * speeds.size):
+        columns = _columns(filled, samples, seed, speeds, ambients, chunk, shop, mountain_m, measured)
     power = columns["crank.power"]
     peak = int(np.nanargmax(_full(power.si, (1, 1, speeds.size))[0, 0])) if power.si is not None else -1
     quantities, curves = {}, {}
@@ -93,24 +79,64 @@ def assess(
     )
 
 
+def _columns(
+    filled: Filled, samples: int, seed: int, speeds: FloatArray, ambients: tuple[str, ...], chunk: int,
+    shop: Shop | None, mountain_m: float | None, measured: Measured | None,
+) -> dict[str, Column]:
+    """Every input and quantity, with anchors and first passes behind it."""
+    inputs = input_columns(filled, speeds, samples, seed, ambients, mountain_m)
+    inputs |= anchors(filled, STEPS, speeds, samples, seed, shop)
+    inputs |= calibrated_columns(filled, speeds, samples, seed, inputs)
+    inputs |= shop_points(filled, STEPS, samples, seed, inputs)
+    known = with_map(STEPS, filled)
+    inputs |= measured.columns if measured is not None else {}
+    steps = ordered(chosen(without(known, measured.columns) if measured is not None else known, texts_of(inputs)))
+
+    def passed(some: Any, have: Mapping[str, Column]) -> dict[str, Column]:
+        return _in_chunks(partial(run, some), have, samples, chunk)
+
+    inputs |= first_pass(steps, inputs, texts_of(inputs), passed)
+    if measured is not None and measured.torque is not None:
+        inputs |= filling_for_torque(steps, inputs, texts_of(inputs), measured.torque, passed)
+    # boosts on trial are set, not made: drive pressure follows them by its class
+    trial = ordered(chosen(known, {**texts_of(inputs), TURBINE: TURBINE_CLASS}))
+
+    def complete(rows: Mapping[str, Column]) -> dict[str, Column]:
+        columns = run(steps, rows)
+        return columns | limited_boost(trial, columns)
+
+    return _in_chunks(complete, inputs, samples, chunk)
+
+
 def _number(filled: Filled, path: str) -> float:
     return float(filled.inputs[path].value)  # type: ignore[arg-type]
 
 
-def _run_in_chunks(steps: Any, inputs: Mapping[str, Column], samples: int, chunk: int) -> dict[str, Column]:
+def _in_chunks(
+    columns_of: Callable[[Mapping[str, Column]], dict[str, Column]], inputs: Mapping[str, Column], samples: int,
+    chunk: int,
+) -> dict[str, Column]:
+    """Columns made a few rows at a time; of what holds a trace over the crank, row 0 alone is kept."""
     rows = 1 + samples
-    parts = [run(steps, _rows(inputs, start, min(start + chunk + 1, rows), rows))
-             for start in range(0, rows, chunk + 1)]
+    parts: list[dict[str, Column]] = []
+    for start in range(0, rows, chunk + 1):
+        part = columns_of(_rows(inputs, start, min(start + chunk + 1, rows), rows))
+        parts.append({name: _without_trace(name, column) for name, column in part.items()})
     whole = {}
     for name, first in parts[0].items():
         kind = QUANTITIES.get(name)
-        if kind is not None and kind.crank and first.si is not None and first.si.ndim > 1:
-            whole[name] = first._replace(si=first.si[:, :1])
-        elif len(parts) == 1 or name in inputs:
+        if len(parts) == 1 or name in inputs or (kind is not None and kind.crank):
             whole[name] = inputs.get(name, first)
         else:
             whole[name] = _joined([part[name] for part in parts])
     return whole
+
+
+def _without_trace(name: str, column: Column) -> Column:
+    kind = QUANTITIES.get(name)
+    if kind is None or not kind.crank or column.si is None or column.si.ndim < 2:
+        return column
+    return column._replace(si=column.si[:, :1].copy())
 
 
 def _rows(inputs: Mapping[str, Column], start: int, stop: int, rows: int) -> dict[str, Column]:

@@ -364,10 +364,10 @@ def test_richer_burns_cooler_and_lean_of_stoichiometric_makes_less_work_of_a_cha
     # flame temperature is highest near lambda 0.95 and falls either way (Heywood 1988, fig. 3-11 or so, from memory)
     ratio = np.array([0.70, 0.80, 0.90, 1.0, 1.1, 1.3])
     c = closed_cycle(_charge(lambda_ratio=ratio), **_case())
-    hottest = int(np.argmax(c.peak_burned_temperature_k))
+    hottest = int(np.argmax(c.burned_temperatures_k.max(axis=-1)))
     assert ratio[hottest] in (0.90, 1.0)
-    assert np.all(np.diff(c.peak_burned_temperature_k[: hottest + 1]) > 0.0)
-    assert np.all(np.diff(c.peak_burned_temperature_k[hottest:]) < 0.0)
+    assert np.all(np.diff(c.burned_temperatures_k.max(axis=-1)[: hottest + 1]) > 0.0)
+    assert np.all(np.diff(c.burned_temperatures_k.max(axis=-1)[hottest:]) < 0.0)
     assert np.all(np.diff(c.gross_imep_pa[3:]) < 0.0)
     # best mean effective pressure at equal charge between lambda 0.80 and 0.95: common practice, no source
     assert 0.8 <= ratio[int(np.argmax(c.gross_imep_pa))] <= 1.0

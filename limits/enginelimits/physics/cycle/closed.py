@@ -8,6 +8,7 @@ auto-ignition, and where it has all but ended.
 
 from __future__ import annotations
 
+from contextvars import ContextVar
 from typing import NamedTuple
 
 import numpy as np
@@ -20,7 +21,8 @@ from enginelimits.physics.combustion.auto_ignition import (
 from enginelimits.physics.combustion.wiebe import share_at_burned, start_of_combustion
 from enginelimits.physics.cycle.chamber import Chamber
 from enginelimits.physics.cycle.gas_exchange import GasExchange
-from enginelimits.physics.cycle.lanes import ORDINARY, Grid, Lanes, Nodes, integrated, lean_on_flame
+from enginelimits.physics.cycle.lanes import ORDINARY, Grid, Lanes, Nodes, Sums, integrated
+from enginelimits.physics.cycle.rates import LEAN, LEAN_FADES
 from enginelimits.physics.gas.charge import Charge, unburned_internal_energy
 from enginelimits.physics.gas.equilibrium import Burned, value_at
 from enginelimits.physics.numerics.arrays import Array
@@ -40,7 +42,8 @@ _CHUNK = 4096
 
 
 class ClosedCycle(NamedTuple):
-    """Results a lane; the traces have the crank nodes on the last axis, ``steps`` says how many a segment.
+    """Results a lane; the traces have the crank nodes on the last axis, ``steps`` says how many a segment.  Traces that
+    nobody asked for are empty.
 
     NaN where an input is missing or the order intake closing, start of combustion, exhaust opening is broken.
     """
@@ -52,7 +55,6 @@ class ClosedCycle(NamedTuple):
     wall_heat_j: Array
     energy_residual: Array
     peak_unburned_temperature_k: Array
-    peak_burned_temperature_k: Array
     closing_pressure_pa: Array
     opening_pressure_pa: Array
     opening_temperature_k: Array  # of the burned gas
@@ -66,6 +68,10 @@ class ClosedCycle(NamedTuple):
     unburned_temperatures_k: Array
     burned_temperatures_k: Array
     steps: tuple[int, int, int, int]
+
+
+# Whether the compiled equations are used; they give the same to rounding
+COMPILED: ContextVar[bool] = ContextVar("compiled", default=False)
 
 
 @valid(
@@ -110,6 +116,7 @@ def closed_cycle(
     exhaust_pressure_pa: Array,
     knock_temperature_ratio: Array = 1.0,
     steps: tuple[int, int, int, int] = STEPS,
+    traces: bool = True,
 ) -> ClosedCycle:
     """Pressure and what follows from it in one cylinder, from intake closing to exhaust opening.
 
@@ -161,6 +168,8 @@ def closed_cycle(
         holds part of the charge cooling. [1] Valid 0.9 to 1.2.
     steps : tuple of int
         To the start of combustion, to nine tenths burned, to its end, to exhaust opening. [1]
+    traces : bool
+        Whether angles, pressures and temperatures by node are wanted. [1]
 
     Returns
     -------
@@ -226,7 +235,7 @@ def closed_cycle(
     flat[:, lost] = np.array(ORDINARY)[:, None]
     with np.errstate(over="ignore", invalid="ignore"):
         parts = [
-            _integrated(Lanes(*flat[:, i : i + _CHUNK]), _some(gas, slice(i, i + _CHUNK)), steps)
+            _integrated(Lanes(*flat[:, i : i + _CHUNK]), _some(gas, slice(i, i + _CHUNK)), steps, traces)
             for i in range(0, max(flat.shape[1], 1), _CHUNK)
         ]
     results: list[Array] = []
@@ -235,7 +244,8 @@ def closed_cycle(
         whole[..., lost] = np.nan
         results.append(np.ascontiguousarray(np.moveaxis(whole, 0, -1)) if whole.ndim == 2 else whole)
     shaped = [r.reshape(shape + r.shape[1:]) for r in results]
-    return ClosedCycle._make([*shaped, steps])
+    empty = [np.empty((*shape, 0))] * (len(ClosedCycle._fields) - 1 - len(shaped))
+    return ClosedCycle._make([*shaped, *empty, steps])
 
 
 def _spread(charge: Charge, shape: tuple[int, ...]) -> Charge:
@@ -267,8 +277,8 @@ def _some(charge: Charge, lanes: slice) -> Charge:
     )
 
 
-def _integrated(x: Lanes, charge: Charge, steps: tuple[int, int, int, int]) -> tuple[Array, ...]:
-    """The fields of ClosedCycle but the last, for lanes (lanes,); traces are (nodes, lanes)."""
+def _integrated(x: Lanes, charge: Charge, steps: tuple[int, int, int, int], traces: bool) -> tuple[Array, ...]:
+    """The fields of ClosedCycle but the last, for lanes (lanes,); traces, where wanted, are (nodes, lanes)."""
     chamber, mass = x.chamber, x.trapped_mass_kg
     closing, opening = x.intake_closing_rad - np.pi, np.pi - x.exhaust_opening_rad
     start = start_of_combustion(x.half_burned_angle_rad, x.burn_duration_rad, x.wiebe_a, x.wiebe_form)
@@ -280,12 +290,15 @@ def _integrated(x: Lanes, charge: Charge, steps: tuple[int, int, int, int]) -> t
     )
     edges = (closing, start, end_gas, end, opening)
 
-    nodes = integrated(x, charge, edges, steps)
-    angles, pressures, unburned = nodes.angles, nodes.pressures, nodes.unburned
-    peak, peak_angle, peak_unburned = _peak(angles, pressures, nodes.pressure_slopes, unburned, nodes.unburned_slopes)
-    knock = _knock_integral(x, nodes, steps)
-    burned_temperatures, opening_energy, opening_gamma, opening_total = _burned_zone(charge, nodes, steps)
-    work, wall_heat, closing_pressure = nodes.work * mass, nodes.wall_heat * mass, pressures[0]
+    if COMPILED.get():
+        from enginelimits.physics.cycle import compiled
+
+        sums, nodes = compiled.integrated(x, charge, edges, steps, traces)
+    else:
+        nodes = integrated(x, charge, edges, steps)
+        sums = _sums(x, nodes, steps)
+    burned_temperature, opening_energy, opening_gamma, opening_total = _opening(charge, sums)
+    work, wall_heat = sums.work * mass, sums.wall_heat * mass
     fresh_energy = unburned_internal_energy(charge, x.closing_temperature_k)
     scale = mass * (np.abs(charge.enthalpy) + charge.gas_constant * x.closing_temperature_k)
     residual = (mass * (fresh_energy - opening_total) - wall_heat - work) / scale
@@ -293,33 +306,42 @@ def _integrated(x: Lanes, charge: Charge, steps: tuple[int, int, int, int]) -> t
         chamber=Chamber(*(v[:, None] for v in chamber)),
         closing_angle_rad=closing[:, None],
         opening_angle_rad=opening[:, None],
-        closing_pressure_pa=closing_pressure[:, None],
-        opening_pressure_pa=pressures[-1][:, None],
+        closing_pressure_pa=sums.closing_pressure[:, None],
+        opening_pressure_pa=sums.opening_pressure[:, None],
         intake_pressure_pa=x.intake_pressure_pa[:, None],
         exhaust_pressure_pa=x.exhaust_pressure_pa[:, None],
         gamma=opening_gamma[:, None],
     )
-    return (
-        peak,
-        peak_angle,
+    found = (
+        sums.peak_pressure,
+        sums.peak_angle,
         (work + exchange.work_j()) / chamber.displacement_m3,
         work,
         wall_heat,
         residual,
-        peak_unburned,
-        burned_temperatures.max(axis=0),
-        closing_pressure,
-        pressures[-1].copy(),
-        burned_temperatures[-1].copy(),
+        sums.peak_unburned,
+        sums.closing_pressure,
+        sums.opening_pressure,
+        burned_temperature,
         opening_energy,
         opening_gamma,
         start,
-        knock,
-        angles,
-        pressures,
-        nodes.pressure_slopes,
-        unburned,
-        burned_temperatures,
+        sums.knock_integral,
+    )
+    if not traces or nodes is None:
+        return found
+    return (*found, nodes.angles, nodes.pressures, nodes.pressure_slopes, nodes.unburned,
+            _burned_temperatures(charge, nodes, steps))
+
+
+def _sums(x: Lanes, nodes: Nodes, steps: tuple[int, int, int, int]) -> Sums:
+    peak, angle, unburned = _peak(
+        nodes.angles, nodes.pressures, nodes.pressure_slopes, nodes.unburned, nodes.unburned_slopes
+    )
+    return Sums(
+        peak, angle, unburned, _knock_integral(x, nodes, steps), nodes.wall_heat, nodes.work,
+        nodes.pressures[-1].copy(), nodes.unburned[-1].copy(), nodes.fractions[-1].copy(), nodes.flame,
+        nodes.volumes[-1].copy(), nodes.pressures[0].copy(),
     )
 
 
@@ -345,22 +367,29 @@ def _knock_integral(x: Lanes, nodes: Nodes, steps: tuple[int, int, int, int]) ->
     return total
 
 
-def _burned_zone(
-    charge: Charge, nodes: Nodes, steps: tuple[int, int, int, int]
-) -> tuple[Array, Array, Array, Array]:
-    """Temperatures by node; at exhaust opening the energy and gamma of the burned gas, and the energy of all of it."""
-    fractions, pressures, flame = nodes.fractions, nodes.pressures, nodes.flame
-    lean = lean_on_flame(fractions)
-    fresh_y = charge.gas_constant * nodes.unburned
-    y = (pressures * nodes.volumes - (1.0 - fractions) * fresh_y + lean * flame) / (fractions + lean)
-    y[: steps[0] + 1] = flame
-    constant = value_at(charge.burned.constant[:, :, None], y, pressures)
-    energy, further = (value_at(charge.burned.energy, at, pressures[-1]) for at in (y[-1], y[-1] + 1e3))
-    total = fractions[-1] * energy + (1.0 - fractions[-1]) * unburned_internal_energy(charge, nodes.unburned[-1])
-    temperatures = y / constant
-    # of the first thousandth that burns the volume tells nothing
-    temperatures = np.where(fractions < 1e-3, temperatures[steps[0]], temperatures)
-    return temperatures, energy, 1.0 + 1e3 / (further - energy), total
+def _burned_y(charge: Charge, fraction: Array, pressure: Array, volume: Array, unburned: Array, flame: Array) -> Array:
+    """y = R T of the burned gas: what the volume leaves to it, leaning on the flame's as in the equations."""
+    lean = LEAN * np.exp(-fraction * (1.0 / LEAN_FADES))
+    left = pressure * volume - (1.0 - fraction) * charge.gas_constant * unburned
+    return (left + lean * flame) / (fraction + lean)
+
+
+def _opening(charge: Charge, sums: Sums) -> tuple[Array, Array, Array, Array]:
+    """At exhaust opening temperature, energy and gamma of the burned gas, and the energy of all of it."""
+    fraction, pressure = sums.opening_fraction, sums.opening_pressure
+    y = _burned_y(charge, fraction, pressure, sums.opening_volume, sums.opening_unburned, sums.flame)
+    energy, further = (value_at(charge.burned.energy, at, pressure) for at in (y, y + 1e3))
+    total = fraction * energy + (1.0 - fraction) * unburned_internal_energy(charge, sums.opening_unburned)
+    temperature = y / value_at(charge.burned.constant, y, pressure)
+    return temperature, energy, 1.0 + 1e3 / (further - energy), total
+
+
+def _burned_temperatures(charge: Charge, nodes: Nodes, steps: tuple[int, int, int, int]) -> Array:
+    """By node; before the burn, and of the first thousandth, of which the volume tells nothing, the flame's."""
+    y = _burned_y(charge, nodes.fractions, nodes.pressures, nodes.volumes, nodes.unburned, nodes.flame)
+    y[: steps[0] + 1] = nodes.flame
+    temperatures = y / value_at(charge.burned.constant[:, :, None], y, nodes.pressures)
+    return np.where(nodes.fractions < 1e-3, temperatures[steps[0]], temperatures)
 
 
 def _peak(

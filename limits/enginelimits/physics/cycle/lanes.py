@@ -6,33 +6,21 @@ from typing import NamedTuple
 
 import numpy as np
 
-from enginelimits.physics.combustion.heat_transfer import WOSCHNI_COMBUSTION, WOSCHNI_PISTON_SPEED
-from enginelimits.physics.combustion.wiebe import burn_rate, burned_fraction, start_of_combustion
-from enginelimits.physics.cycle.chamber import Chamber, Tables
-from enginelimits.physics.cycle.rates import (
-    LEAN,
-    LEAN_FADES,
-    LEAST_Y,
-    MOST_Y,
-    Burning,
-    Compressing,
-    Equations,
-    Functions,
-    Gas,
-    Walls,
-    equations,
+from enginelimits.physics.combustion.heat_transfer import (
+    WOSCHNI_COEFFICIENT,
+    WOSCHNI_COMBUSTION,
+    WOSCHNI_PISTON_SPEED,
 )
+from enginelimits.physics.combustion.wiebe import start_of_combustion
+from enginelimits.physics.cycle.chamber import Chamber
+from enginelimits.physics.cycle.rates import VECTORS, Burning, Compressing, Cylinder, Gas, Ignition
 from enginelimits.physics.gas.charge import Charge
-from enginelimits.physics.gas.equilibrium import Y_UNIT, value_at
+from enginelimits.physics.gas.equilibrium import REFERENCE_PRESSURE, value_at
 from enginelimits.physics.numerics.arrays import Array
 
-# Exponent of the motored pressure in Woschni's combustion term, from the start of combustion on: memory,
-# usual 1.3
-MOTORED_EXPONENT = 1.30
 # Woschni's speed never falls under this share of its piston term: a motored engine with much heat loss lies a
 # little under the motored line, and a fractional power wants a positive speed
 LEAST_GAS_SPEED_SHARE = 0.5
-_FLAME_STEPS = 6
 # K over intake closing: where the heat capacity is taken that makes z of the compression nearly constant
 MIDDLE_OF_COMPRESSION = 200.0
 # the last step before the burn over the mean one there
@@ -79,12 +67,11 @@ class Lanes(NamedTuple):
             )
             return np.isfinite(np.stack(self)).all(axis=0) & ordered & real & (self.speed_rad_s > 0.0)
 
-    def gas_speed(self, closing_pressure: Array) -> tuple[Array, Array]:
-        """Of Woschni's speed what a pascal over the motored line adds [m/(s*Pa)], and the least it may be [m/s]."""
-        piston = WOSCHNI_PISTON_SPEED * self.stroke_m * self.speed_rad_s / np.pi
+    def combustion_speed(self, closing_pressure: Array) -> Array:
+        """What a pascal over the motored line adds to Woschni's speed. [m/(s*Pa)]"""
         reference = self.chamber.displacement_m3 * self.closing_temperature_k
         closing_volume = self.chamber.volume_m3(self.intake_closing_rad - np.pi)
-        return WOSCHNI_COMBUSTION * reference / (closing_pressure * closing_volume), LEAST_GAS_SPEED_SHARE * piston
+        return WOSCHNI_COMBUSTION * reference / (closing_pressure * closing_volume)
 
 
 class Grid(NamedTuple):
@@ -118,13 +105,6 @@ def place_before_burn(share: Array) -> Array:
     return 1.0 - (np.sqrt(inner) - NARROWEST) / (2.0 * (1.0 - NARROWEST))
 
 
-def compression_exponent(gas: Gas, closing_temperature_k: Array) -> Array:
-    """R/cv of the fresh gas in the middle of the compression."""
-    t = closing_temperature_k + MIDDLE_OF_COMPRESSION
-    capacity = gas.c0 + t * (gas.c1 + t * (gas.c2 + t * gas.c3))
-    return gas.constant / (capacity - gas.constant)
-
-
 class Nodes(NamedTuple):
     """The integrated cycle: traces by node and lane, sums by lane."""
 
@@ -140,105 +120,109 @@ class Nodes(NamedTuple):
     flame: Array  # y of gas that burns first
 
 
-def _vectors() -> Equations:
-    return equations(Functions(np.sqrt, np.log, np.exp, np.maximum, np.minimum, lambda function: function))
+class Sums(NamedTuple):
+    """What is wanted of the integrated cycle beside its traces, by lane."""
+
+    peak_pressure: Array
+    peak_angle: Array
+    peak_unburned: Array
+    knock_integral: Array
+    wall_heat: Array  # J/kg
+    work: Array  # J/kg
+    opening_pressure: Array
+    opening_unburned: Array
+    opening_fraction: Array
+    flame: Array
+    opening_volume: Array  # m^3/kg
+    closing_pressure: Array
 
 
-VECTORS = _vectors()
-
-
-def flame_y(charge: Charge, gas: Gas, pressure: Array, unburned: Array) -> Array:
-    """y = R T of gas that burns at constant pressure: its enthalpy is that of the fresh gas. [J/kg]"""
-    fresh = VECTORS.fresh_energy(gas, unburned) + charge.gas_constant * unburned
-    y = np.full(np.shape(pressure), 0.75 * Y_UNIT)
-    for _ in range(_FLAME_STEPS):
-        over, further = (value_at(charge.burned.energy, at, pressure) + at - fresh for at in (y, y + 1e3))
-        y = np.clip(y - 1e3 * over / (further - over), LEAST_Y, MOST_Y)
-    return y
-
-
-def lean_on_flame(fraction: Array) -> Array:
-    """How far y of the burned gas leans on the flame's.
-
-    The burned gas has pressure times volume less that of the fresh gas, over its mass: nothing over nothing when the
-    burn begins, and any error of a step counts there a thousandfold.  There its y leans on that of the flame instead;
-    its energy is nearly linear in y, and only the bend of it is lost, a part in 1e5.
-    """
-    return LEAN * np.exp(-fraction * (1.0 / LEAN_FADES))
+def cylinder_of(x: Lanes, charge: Charge, gas: Gas, start: Array) -> Cylinder:
+    """What the integration needs of each lane beside the gas."""
+    chamber, mass = x.chamber, x.trapped_mass_kg
+    piston = WOSCHNI_PISTON_SPEED * x.stroke_m * x.speed_rad_s / np.pi
+    closing_pressure = mass * charge.gas_constant * x.closing_temperature_k / chamber.volume_m3(
+        x.intake_closing_rad - np.pi
+    )
+    t = x.closing_temperature_k + MIDDLE_OF_COMPRESSION
+    capacity = gas.c0 + t * (gas.c1 + t * (gas.c2 + t * gas.c3))
+    factor = WOSCHNI_COEFFICIENT * x.bore_m**-0.2 * (1e-3**0.8 * REFERENCE_PRESSURE**0.25) * x.heat_transfer_factor
+    return Cylinder(
+        radius=0.5 * x.stroke_m,
+        rod=x.rod_length_m,
+        area=chamber.bore_area_m2,
+        clearance=chamber.clearance_m3,
+        over_bore=1.0 / x.bore_m,
+        mass=mass,
+        over_mass=1.0 / mass,
+        wall_temperature=x.wall_temperature_k,
+        wall_factor=factor / (x.speed_rad_s * mass),
+        piston=piston,
+        log_piston=np.log(piston),
+        least_speed=LEAST_GAS_SPEED_SHARE * piston,
+        combustion=x.combustion_speed(closing_pressure),
+        burned_constant=value_at(charge.burned.constant, 0.6e6, 4e6),
+        exponent=gas.constant / (capacity - gas.constant),
+        start=start,
+        over_duration=1.0 / x.burn_duration_rad,
+        wiebe_a=x.wiebe_a,
+        wiebe_form=x.wiebe_form,
+    )
 
 
 def integrated(x: Lanes, charge: Charge, edges: tuple[Array, ...], steps: tuple[int, int, int, int]) -> Nodes:
     """The closed cycle of all lanes, node by node; ``edges`` are the crank angles between the four segments."""
     count, lanes = sum(steps) + 1, x.bore_m.size
     pressures, slopes, unburned, warming, angles, fractions, volumes = np.zeros((7, count, lanes))
-    gas, heated = Gas.of(charge), bool(np.any(x.heat_transfer_factor != 0.0))
-    piston = WOSCHNI_PISTON_SPEED * x.stroke_m * x.speed_rad_s / np.pi
-
-    def tables(grid: Grid, constant: Array) -> Tables:
-        return Tables.of(x.chamber, grid.angle, mass_kg=x.trapped_mass_kg, gas_constant=constant,
-                         speed_rad_s=x.speed_rad_s, heat_transfer_factor=x.heat_transfer_factor if heated else None)
+    gas = Gas.of(charge)
+    cylinder = cylinder_of(x, charge, gas, edges[1])
 
     # compression
     n = steps[0]
     grid = Grid.narrowing(edges[0], edges[1], n)
-    table = tables(grid, charge.gas_constant)
-    exponent = compression_exponent(gas, x.closing_temperature_k)
-    to_z = np.exp(exponent * np.log(table.volume / table.volume[0]))
-    wall = table.wall * piston**0.8 if table.wall is not None else np.zeros(grid.angle.shape)
-    compressing = [Compressing(*row) for row in zip(table.volume, table.volume_slope * grid.stretch, to_z,
-                                               wall * grid.stretch, strict=True)]
-    z, wall_heat = np.empty((n + 1, lanes)), np.zeros(lanes)
+    log_closing = np.log(VECTORS.volume_and_slope(cylinder, edges[0])[0])
+    table = VECTORS.compressing_at(gas, cylinder, log_closing, grid.angle, grid.stretch)
+    compressing = [Compressing(*row) for row in zip(*table, strict=True)]
+    z, of_z, wall_heat = np.empty((n + 1, lanes)), np.empty((n + 1, lanes)), np.zeros(lanes)
     z[0] = x.closing_temperature_k
     for k in range(n):
-        z[k + 1], heat = VECTORS.compress(
-            gas, x.wall_temperature_k, exponent, *compressing[2 * k : 2 * k + 3], z[k], 1.0 / n
+        z[k + 1], heat, of_z[k] = VECTORS.compress(
+            gas, x.wall_temperature_k, cylinder.exponent, *compressing[2 * k : 2 * k + 3], z[k], 1.0 / n
         )
         wall_heat += heat
-    angles[: n + 1], volumes[: n + 1], unburned[: n + 1] = grid.angle[::2], table.volume[::2], z / to_z[::2]
-    closing_pressure = charge.gas_constant * x.closing_temperature_k / volumes[0]
-    pressures[: n + 1] = charge.gas_constant * unburned[: n + 1] / volumes[: n + 1]
-    at_nodes = Compressing(*(column[::2] for column in (table.volume, table.volume_slope, to_z, wall)))
-    of_z, _ = VECTORS.compression_slopes(gas, x.wall_temperature_k, exponent, at_nodes, z)
-    narrowing = at_nodes.slope / at_nodes.volume
-    warming[: n + 1] = of_z / at_nodes.to_z - exponent * narrowing * unburned[: n + 1]
-    slopes[: n + 1] = pressures[: n + 1] * (warming[: n + 1] / unburned[: n + 1] - narrowing)
+    of_z[n], _ = VECTORS.compression_slopes(gas, x.wall_temperature_k, cylinder.exponent, compressing[-1], z[n])
+    at, stretch = Compressing(*(column[::2] for column in table)), grid.stretch[::2]
+    narrowing, here = at.narrowing, slice(0, n + 1)
+    angles[here], volumes[here], unburned[here] = grid.angle[::2], at.volume, z / at.to_z
+    pressures[here] = charge.gas_constant * unburned[here] / volumes[here]
+    warming[here] = (of_z / at.to_z - cylinder.exponent * narrowing * unburned[here]) / stretch
+    slopes[here] = pressures[here] * (warming[here] / unburned[here] - narrowing / stretch)
     work = VECTORS.fresh_energy(gas, unburned[0]) - VECTORS.fresh_energy(gas, unburned[n]) - wall_heat
 
     # combustion and expansion
-    flame = flame_y(charge, gas, pressures[n], unburned[n])
-    burned_constant = value_at(charge.burned.constant, 0.6e6, 4e6)
-    form = 2.0 if np.all(x.wiebe_form == 2.0) else x.wiebe_form
-    combustion, least = x.gas_speed(closing_pressure)
-    walls = Walls(x.wall_temperature_k, combustion, least)
+    flame = VECTORS.flame(gas, pressures[n], unburned[n])
+    ignition = Ignition(pressures[n].copy(), np.log(volumes[n]), flame)
     first = n
     for segment, n in enumerate(steps[1:], start=1):
         low, last = edges[segment], first + n
         grid = Grid.even(low, edges[segment + 1], n)
         # measured from the segment's own start, so that the first node is exactly the start of combustion
         share = (grid.angle - low + (low - edges[1])) / x.burn_duration_rad
-        fraction = burned_fraction(share, x.wiebe_a, form)
-        table = tables(grid, charge.gas_constant + fraction * (burned_constant - charge.gas_constant))
-        if segment == 1:
-            burn_pressure, burn_volume = pressures[first].copy(), table.volume[0].copy()
-        motored = burn_pressure * (burn_volume / table.volume) ** MOTORED_EXPONENT
-        wall = table.wall if table.wall is not None else np.zeros(grid.angle.shape)
-        rate = burn_rate(share, x.wiebe_a, form) / x.burn_duration_rad
-        columns = (table.volume, table.volume_slope, table.to_temperature, wall, piston - combustion * motored,
-                   fraction, rate, lean_on_flame(fraction))
+        columns = VECTORS.burning_at(gas, cylinder, ignition, share, grid.angle)
         burning = [Burning(*row) for row in zip(*columns, strict=True)]
         step = (edges[segment + 1] - low) / n
         for k in range(n):
-            at = first + k
-            pressures[at + 1], unburned[at + 1], heat, done, slopes[at], warming[at] = VECTORS.burn(
-                gas, walls, flame, *burning[2 * k : 2 * k + 3], pressures[at], unburned[at], step
+            node = first + k
+            pressures[node + 1], unburned[node + 1], heat, done, slopes[node], warming[node] = VECTORS.burn(
+                gas, cylinder, *burning[2 * k : 2 * k + 3], pressures[node], unburned[node], step
             )
             wall_heat = wall_heat + heat
             work = work + done
         slopes[last], warming[last], _, _ = VECTORS.burn_slopes(
-            gas, walls, flame, burning[-1], pressures[last], unburned[last]
+            gas, cylinder, burning[-1], pressures[last], unburned[last]
         )
-        angles[first : last + 1], volumes[first : last + 1] = grid.angle[::2], table.volume[::2]
-        fractions[first : last + 1] = fraction[::2]
+        angles[first : last + 1], volumes[first : last + 1] = grid.angle[::2], columns.volume[::2]
+        fractions[first : last + 1] = columns.fraction[::2]
         first = last
     return Nodes(angles, pressures, slopes, unburned, warming, fractions, volumes, wall_heat, work, flame)
 

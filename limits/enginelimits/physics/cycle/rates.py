@@ -9,6 +9,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any, NamedTuple
 
+import numpy as np
+
+from enginelimits.physics.combustion.heat_transfer import WOSCHNI_TEMPERATURE_EXPONENT
 from enginelimits.physics.gas.charge import REFERENCE_TEMPERATURE
 from enginelimits.physics.gas.equilibrium import REFERENCE_PRESSURE, Y_UNIT
 
@@ -17,6 +20,10 @@ from enginelimits.physics.gas.equilibrium import REFERENCE_PRESSURE, Y_UNIT
 LEAST_Y, MOST_Y = 0.18 * Y_UNIT, 1.1 * Y_UNIT
 # How far y of the first burned gas leans on the flame's, and the burned fraction over which that fades
 LEAN, LEAN_FADES = 0.02, 0.008
+
+FLAME_STEPS = 6
+# Exponent of the motored pressure in Woschni's combustion term, from the start of combustion on: memory, usual 1.3
+MOTORED_EXPONENT = 1.30
 
 Number = Any  # an array of lanes, or the one number of a lane
 
@@ -27,6 +34,7 @@ class Functions(NamedTuple):
     sqrt: Callable[..., Number]
     log: Callable[..., Number]
     exp: Callable[..., Number]
+    sine_cosine: Callable[..., tuple[Number, Number]]
     larger: Callable[..., Number]
     smaller: Callable[..., Number]
     compiled: Callable[[Callable[..., Any]], Callable[..., Any]]
@@ -71,27 +79,44 @@ class Gas(NamedTuple):
         return cls(charge.gas_constant, c0, c1, c2, c3, nil, *a, *b, *d)
 
 
-class Walls(NamedTuple):
-    """Of a lane: wall temperature, and Woschni's gas speed as still + combustion x pressure, never under the least."""
+class Cylinder(NamedTuple):
+    """Of a lane: size, mass of the charge, wall, burn, and what depends on those alone."""
 
-    temperature: Number
-    combustion: Number
-    least: Number
+    radius: Number
+    rod: Number
+    area: Number
+    clearance: Number
+    over_bore: Number
+    mass: Number
+    over_mass: Number
+    wall_temperature: Number
+    wall_factor: Number  # Woschni's coefficient over speed and mass, with REFERENCE_PRESSURE^0.25
+    piston: Number  # Woschni's speed without combustion. [m/s]
+    log_piston: Number
+    least_speed: Number
+    combustion: Number  # what a pascal over the motored line adds to it. [m/(s*Pa)]
+    burned_constant: Number  # gas constant of burned gas in one hot state. [J/(kg*K)]
+    exponent: Number  # of the compression
+    start: Number
+    over_duration: Number
+    wiebe_a: Number
+    wiebe_form: Number
 
 
 class Compressing(NamedTuple):
-    """At one crank angle: volume per mass and its slope, volume to the power that nearly keeps z, and the wall's
-    factor before p^0.25 (T - T_wall).  Slopes are by the variable of integration."""
+    """At one crank angle: volume per mass, its slope over itself, volume to the power that nearly keeps z, and the
+    wall's factor before p^0.25 (T - T_wall).  Slopes are by the variable of integration."""
 
     volume: Number
-    slope: Number
+    narrowing: Number
     to_z: Number
     wall: Number
 
 
 class Burning(NamedTuple):
     """At one crank angle: volume per mass and its slope, V / (m R), the wall's factor before p^0.25 w^0.8
-    (T - T_wall), Woschni's speed without pressure, burned fraction, its slope, and the lean on the flame."""
+    (T - T_wall), Woschni's speed without pressure, burned fraction, its slope, the flame's part of burned y, and one
+    over the fraction with its lean on the flame."""
 
     volume: Number
     slope: Number
@@ -100,17 +125,29 @@ class Burning(NamedTuple):
     still: Number
     fraction: Number
     rate: Number
-    lean: Number
+    leaning: Number
+    over_fraction: Number
+
+
+class Ignition(NamedTuple):
+    """When burning begins: pressure, logarithm of the volume per mass, and y of gas that burns first."""
+
+    pressure: Number
+    log_volume: Number
+    flame: Number
 
 
 class Equations(NamedTuple):
     """The steps of the integration, for one set of functions."""
 
-    compress: Callable[..., tuple[Number, Number]]
+    volume_and_slope: Callable[..., tuple[Number, Number]]
+    compressing_at: Callable[..., Compressing]
+    burning_at: Callable[..., Burning]
+    compress: Callable[..., tuple[Number, Number, Number]]
     compression_slopes: Callable[..., tuple[Number, Number]]
     burn: Callable[..., tuple[Number, Number, Number, Number, Number, Number]]
     burn_slopes: Callable[..., tuple[Number, Number, Number, Number]]
-    energy: Callable[..., tuple[Number, Number, Number]]
+    flame: Callable[..., Number]
     fresh_energy: Callable[..., Number]
 
 
@@ -123,7 +160,79 @@ def equations(functions: Functions) -> Equations:
     sqrt, log, larger, smaller, compiled = (
         functions.sqrt, functions.log, functions.larger, functions.smaller, functions.compiled,
     )
-    exp = functions.exp
+    exp, sine_cosine = functions.exp, functions.sine_cosine
+
+    def volume_and_slope(cylinder: Cylinder, angle: Number) -> tuple[Number, Number]:
+        """Volume per mass [m^3/kg] and its slope [m^3/(kg*rad)]: Chamber.volume_and_slope over the mass."""
+        sine, cosine = sine_cosine(angle)
+        across = cylinder.radius * sine
+        along = sqrt(cylinder.rod * cylinder.rod - across * across)
+        # rod - along = across^2 / (rod + along), and one division for both
+        over = 1.0 / (along * (cylinder.rod + along))
+        travel = cylinder.radius * (1.0 - cosine) + across * across * along * over
+        slope = across * (1.0 + cylinder.radius * cosine * (cylinder.rod + along) * over)
+        return (
+            (cylinder.clearance + cylinder.area * travel) * cylinder.over_mass,
+            cylinder.area * slope * cylinder.over_mass,
+        )
+
+    volume_and_slope = compiled(volume_and_slope)
+
+    def wall_at(cylinder: Cylinder, volume: Number, logarithm: Number) -> Number:
+        """Woschni's p^0.8 T^-0.55 with T = p V / (m R) is p^0.25 times a function of the volume, so that a stage is
+        left with one power of pressure and speed.  The wall is a disc chamber: two bore areas and the liner in sight.
+        """
+        area = 2.0 * cylinder.area + 4.0 * volume * cylinder.mass * cylinder.over_bore
+        return cylinder.wall_factor * area * exp(logarithm)
+
+    wall_at = compiled(wall_at)
+
+    def compressing_at(gas: Gas, cylinder: Cylinder, log_closing: Number, angle: Number,
+                       stretch: Number) -> Compressing:
+        """The table at an angle before the burn; ``log_closing`` is of the volume per mass at intake closing."""
+        volume, slope = volume_and_slope(cylinder, angle)
+        log_volume = log(volume)
+        wall = wall_at(
+            cylinder, volume,
+            WOSCHNI_TEMPERATURE_EXPONENT * (log_volume - log(gas.constant)) + 0.8 * cylinder.log_piston,
+        )
+        return Compressing(
+            volume,
+            slope / volume * stretch,
+            exp(cylinder.exponent * (log_volume - log_closing)),
+            wall * stretch,
+        )
+
+    compressing_at = compiled(compressing_at)
+
+    def burning_at(gas: Gas, cylinder: Cylinder, ignition: Ignition, share: Number, angle: Number) -> Burning:
+        """The table at an angle of the burn, ``share`` of its duration after its start."""
+        volume, slope = volume_and_slope(cylinder, angle)
+        # Wiebe's function and its slope: wiebe.burned_fraction, wiebe.burn_rate
+        some = larger(share, 1e-200)
+        to_form = exp(cylinder.wiebe_form * log(some))
+        left = exp(-cylinder.wiebe_a * to_form * some)
+        fraction = 1.0 - left
+        rate = cylinder.wiebe_a * (cylinder.wiebe_form + 1.0) * to_form * left * cylinder.over_duration
+        to_temperature = volume / (gas.constant + fraction * (cylinder.burned_constant - gas.constant))
+        motored = ignition.pressure * exp(MOTORED_EXPONENT * (ignition.log_volume - log(volume)))
+        # The burned gas has pressure times volume less that of the fresh gas, over its mass: nothing over nothing
+        # when the burn begins, and any error of a step counts there a thousandfold.  There its y leans on that of the
+        # flame instead; its energy is nearly linear in y, and only the bend of it is lost, a part in 1e5.
+        lean = LEAN * exp(-fraction * (1.0 / LEAN_FADES))
+        return Burning(
+            volume,
+            slope,
+            to_temperature,
+            wall_at(cylinder, volume, WOSCHNI_TEMPERATURE_EXPONENT * log(to_temperature)),
+            cylinder.piston - cylinder.combustion * motored,
+            fraction,
+            rate,
+            lean * ignition.flame,
+            1.0 / (fraction + lean),
+        )
+
+    burning_at = compiled(burning_at)
 
     def capacity(gas: Gas, temperature: Number) -> Number:
         return gas.c0 + temperature * (gas.c1 + temperature * (gas.c2 + temperature * gas.c3))
@@ -163,32 +272,43 @@ def equations(functions: Functions) -> Equations:
 
     energy = compiled(energy)
 
+    def flame(gas: Gas, pressure: Number, fresh: Number) -> Number:
+        """y = R T of gas that burns at constant pressure: its enthalpy is that of the fresh gas. [J/kg]"""
+        enthalpy = fresh_energy(gas, fresh) + gas.constant * fresh
+        log_p = log(pressure * (1.0 / REFERENCE_PRESSURE))
+        y = larger(0.0 * pressure, 0.75 * Y_UNIT)
+        for _ in range(FLAME_STEPS):
+            value, by_y, _by_p = energy(gas, y, log_p)
+            y = smaller(larger(y - (value + y - enthalpy) / (by_y + 1.0), LEAST_Y), MOST_Y)
+        return y
+
+    flame = compiled(flame)
+
     def compression_slopes(gas: Gas, wall_temperature: Number, exponent: Number, at: Compressing,
                            z: Number) -> tuple[Number, Number]:
         """Slopes of z and of the wall heat: dT = -(R T dv/v + dq) / cv, one zone, the fresh gas."""
         temperature = z / at.to_z
         cv = capacity(gas, temperature) - gas.constant
-        over_v = 1.0 / at.volume
-        heat = at.wall * sqrt(sqrt(gas.constant * temperature * over_v)) * (temperature - wall_temperature)
-        narrowing = at.slope * over_v
-        cooling = (gas.constant * temperature * narrowing + heat) / cv
-        return at.to_z * (temperature * narrowing * exponent - cooling), heat
+        at_pressure = gas.constant * temperature / at.volume * (1.0 / REFERENCE_PRESSURE)
+        heat = at.wall * sqrt(sqrt(at_pressure)) * (temperature - wall_temperature)
+        cooling = (gas.constant * temperature * at.narrowing + heat) / cv
+        return at.to_z * (temperature * at.narrowing * exponent - cooling), heat
 
     compression_slopes = compiled(compression_slopes)
 
     def compress(gas: Gas, wall_temperature: Number, exponent: Number, start: Compressing, middle: Compressing,
-                 end: Compressing, z: Number, step: Number) -> tuple[Number, Number]:
-        """z after a step, and the wall heat of the step."""
+                 end: Compressing, z: Number, step: Number) -> tuple[Number, Number, Number]:
+        """z after a step, the wall heat of the step, and the slope of z at its start."""
         k1, q1 = compression_slopes(gas, wall_temperature, exponent, start, z)
         k2, q2 = compression_slopes(gas, wall_temperature, exponent, middle, z + 0.5 * step * k1)
         k3, q3 = compression_slopes(gas, wall_temperature, exponent, middle, z + 0.5 * step * k2)
         k4, q4 = compression_slopes(gas, wall_temperature, exponent, end, z + step * k3)
         sixth = step * (1.0 / 6.0)
-        return z + sixth * (k1 + 2.0 * (k2 + k3) + k4), sixth * (q1 + 2.0 * (q2 + q3) + q4)
+        return z + sixth * (k1 + 2.0 * (k2 + k3) + k4), sixth * (q1 + 2.0 * (q2 + q3) + q4), k1
 
     compress = compiled(compress)
 
-    def burn_slopes(gas: Gas, walls: Walls, flame: Number, at: Burning, pressure: Number,
+    def burn_slopes(gas: Gas, cylinder: Cylinder, at: Burning, pressure: Number,
                     fresh: Number) -> tuple[Number, Number, Number, Number]:
         """Slopes of pressure, of the fresh gas's temperature, of wall heat and of work, two zones at one pressure.
 
@@ -198,35 +318,36 @@ def equations(functions: Functions) -> Equations:
         """
         cp = capacity(gas, fresh)
         fresh_y = gas.constant * fresh
-        over_p = 1.0 / pressure
-        lag = fresh_y * over_p / cp  # dT/dp without heat
-        speed = larger(at.still + walls.combustion * pressure, walls.least)
-        conductance = at.wall * sqrt(sqrt(pressure)) * exp(0.8 * log(speed))
-        heat = conductance * (pressure * at.to_temperature - walls.temperature)
-        cooling = conductance * (fresh - walls.temperature) / at.volume
+        over = 1.0 / (pressure * cp * at.volume)  # one division for three
+        lag = fresh_y * at.volume * over  # dT/dp without heat
+        log_p = log(pressure * (1.0 / REFERENCE_PRESSURE))
+        speed = larger(at.still + cylinder.combustion * pressure, cylinder.least_speed)
+        conductance = at.wall * exp(0.25 * log_p + 0.8 * log(speed))
+        heat = conductance * (pressure * at.to_temperature - cylinder.wall_temperature)
+        cooling = conductance * (fresh - cylinder.wall_temperature) * (pressure * cp * over)
         unburned = 1.0 - at.fraction
-        y = (pressure * at.volume - unburned * fresh_y + at.lean * flame) / (at.fraction + at.lean)
+        y = (pressure * at.volume - unburned * fresh_y + at.leaning) * at.over_fraction
         y = smaller(larger(y, LEAST_Y), MOST_Y)
-        value, by_y, by_p = energy(gas, y, log(pressure * (1.0 / REFERENCE_PRESSURE)))
+        value, by_y, by_p = energy(gas, y, log_p)
         work = pressure * at.slope
         # what burning adds at a given pressure and volume
         added = at.rate * ((fresh_y - y) * by_y - fresh_energy(gas, fresh) + value)
         of_fresh = (cp - gas.constant * (1.0 + by_y)) * unburned * lag
         rise = (of_fresh * cooling - added - heat - work * (1.0 + by_y)) / (
-            by_y * at.volume + by_p * at.fraction * over_p + of_fresh
+            by_y * at.volume + by_p * at.fraction * (cp * at.volume * over) + of_fresh
         )
         return rise, lag * (rise - cooling), heat, work
 
     burn_slopes = compiled(burn_slopes)
 
-    def burn(gas: Gas, walls: Walls, flame: Number, start: Burning, middle: Burning, end: Burning, pressure: Number,
-             fresh: Number, step: Number) -> tuple[Number, Number, Number, Number, Number, Number]:
+    def burn(gas: Gas, cylinder: Cylinder, start: Burning, middle: Burning, end: Burning,
+             pressure: Number, fresh: Number, step: Number) -> tuple[Number, Number, Number, Number, Number, Number]:
         """Pressure and fresh gas after a step, wall heat and work of the step, and the slopes at its start."""
         half = 0.5 * step
-        p1, t1, q1, w1 = burn_slopes(gas, walls, flame, start, pressure, fresh)
-        p2, t2, q2, w2 = burn_slopes(gas, walls, flame, middle, pressure + half * p1, fresh + half * t1)
-        p3, t3, q3, w3 = burn_slopes(gas, walls, flame, middle, pressure + half * p2, fresh + half * t2)
-        p4, t4, q4, w4 = burn_slopes(gas, walls, flame, end, pressure + step * p3, fresh + step * t3)
+        p1, t1, q1, w1 = burn_slopes(gas, cylinder, start, pressure, fresh)
+        p2, t2, q2, w2 = burn_slopes(gas, cylinder, middle, pressure + half * p1, fresh + half * t1)
+        p3, t3, q3, w3 = burn_slopes(gas, cylinder, middle, pressure + half * p2, fresh + half * t2)
+        p4, t4, q4, w4 = burn_slopes(gas, cylinder, end, pressure + step * p3, fresh + step * t3)
         sixth = step * (1.0 / 6.0)
         return (
             pressure + sixth * (p1 + 2.0 * (p2 + p3) + p4),
@@ -238,4 +359,11 @@ def equations(functions: Functions) -> Equations:
         )
 
     burn = compiled(burn)
-    return Equations(compress, compression_slopes, burn, burn_slopes, energy, fresh_energy)
+    return Equations(volume_and_slope, compressing_at, burning_at, compress, compression_slopes, burn, burn_slopes,
+                     flame, fresh_energy)
+
+
+VECTORS = equations(
+    Functions(np.sqrt, np.log, np.exp, lambda angle: (np.sin(angle), np.cos(angle)), np.maximum, np.minimum,
+              lambda function: function)
+)

@@ -260,6 +260,7 @@ def timing_response(
         exhaust_pressure_pa=exhaust_pressure_pa,
         knock_temperature_ratio=knock_temperature_ratio,
         steps=COARSE,
+        traces=False,
     )
     work = _powers(closed.gross_imep_pa - friction_peak_share * closed.peak_pressure_pa)
     octane = _powers(octane_for_integral(closed.knock_integral))
@@ -446,6 +447,7 @@ def state_at_timing(
         exhaust_pressure_pa=exhaust_pressure_pa,
         knock_temperature_ratio=knock_temperature_ratio,
         steps=COARSE,
+        traces=False,
     )
     return TimedState(
         octane_for_integral(closed.knock_integral),
