@@ -25,7 +25,8 @@ GRID = np.arange(2000.0, 7001.0, 50.0)  # rpm
 BUILD = """
 build: invented for tests of logs
 goal: {power: 280 hp, at: crank}
-engine: {cylinders: 4, bore: 86 mm, stroke: 86 mm, compression_ratio: 10.5, redline: 7000 rpm, injection: port-and-direct}
+engine:
+  {cylinders: 4, bore: 86 mm, stroke: 86 mm, compression_ratio: 10.5, redline: 7000 rpm, injection: port-and-direct}
 forced_induction:
   kind: turbocharger
   boost: 60 kPa_g
@@ -50,7 +51,8 @@ def build(text: str = BUILD, **swapped: str) -> Filled:
 
 
 def pull(
-    channels: Mapping[str, Made], *, rpm: np.ndarray = GRID, seconds: float = 6.0, number: int = 1, file: str = "day.csv"
+    channels: Mapping[str, Made], *, rpm: np.ndarray = GRID, seconds: float = 6.0, number: int = 1,
+    file: str = "day.csv",
 ) -> Pull:
     """A pull at an even rate; a channel is one number, an array over ``rpm``, or made from it.  SI throughout."""
     speeds = np.asarray(rpm, dtype=float) * RPM

@@ -109,6 +109,7 @@ OTHERS = [
     ("LOG028", "caution", {"air_mass_flow": over((2000, 0.05), (5000, 0.2), (7000, 0.2))}),
     ("LOG029", "note", {"throttle": step(1.0, 0.9)}),
     ("LOG030", "caution", {"voltage": 12.4}),
+    ("LOG036", "caution", {"fuel_pressure": lambda rpm: 260 * KPA + BOOST(rpm)}),
     ("LOG033", "caution", {"cam_phase": 0.3 + 6 * DEG}),
 ]
 
@@ -169,10 +170,13 @@ def test_the_unit_that_the_build_was_written_in_changes_nothing():
 def noisy(seed: int) -> dict:
     """Every channel with as much noise as a good sensor has, a row here and there far off."""
     rng = np.random.default_rng(seed)
-    size = {"boost": 0.5 * KPA, "lambda": 0.006, "lambda_second": 0.006, "fuel_pressure": 2 * KPA, "injector_duty": 0.01,
-            "rail_pressure": 0.2e6, "ethanol": 0.01, "charge_temperature": 1.0, "exhaust_temperature": 8.0,
-            "oil_temperature": 1.0, "coolant_temperature": 1.0, "oil_pressure": 10 * KPA, "crankcase_pressure": 0.15 * KPA,
-            "exhaust_pressure": 1 * KPA, "turbocharger_speed": 100.0, "voltage": 0.1, "cam_phase": 0.5 * DEG}
+    size = {
+        "boost": 0.5 * KPA, "lambda": 0.006, "lambda_second": 0.006, "fuel_pressure": 2 * KPA, "injector_duty": 0.01,
+        "rail_pressure": 0.2e6, "ethanol": 0.01, "charge_temperature": 1.0, "exhaust_temperature": 8.0,
+        "oil_temperature": 1.0, "coolant_temperature": 1.0, "oil_pressure": 10 * KPA,
+        "crankcase_pressure": 0.15 * KPA, "exhaust_pressure": 1 * KPA, "turbocharger_speed": 100.0, "voltage": 0.1,
+        "cam_phase": 0.5 * DEG,
+    }
     made = {}
     for name, spread in size.items():
         still = pull({name: SOUND[name]}, rpm=FINE).on_speed[name]
@@ -209,7 +213,7 @@ def test_a_dropout_as_short_as_noise_changes_nothing_and_a_long_one_leaves_it_op
 
 @pytest.mark.parametrize(("channel", "rules"), [
     ("lambda", {"LOG006", "LOG007", "LOG008", "LOG009", "LOG010", "LOG035"}),
-    ("fuel_pressure", {"LOG011"}), ("charge_temperature", {"LOG017", "LOG018"}), ("voltage", {"LOG030"}),
+    ("fuel_pressure", {"LOG011", "LOG036"}), ("charge_temperature", {"LOG017", "LOG018"}), ("voltage", {"LOG030"}),
     ("oil_temperature", {"LOG021"}), ("misfire_share", {"LOG034"}), ("rail_pressure", {"LOG013"}),
 ])
 def test_a_channel_that_is_not_logged_is_named_by_every_rule_that_wants_it(channel, rules):

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
-from pulls_by_hand import DEG, KPA, RPM, ZERO, at, build, over, pull, read
+from pulls_by_hand import DEG, GRID, KPA, RPM, ZERO, at, build, over, pull, read
 
 from enginelimits.assessment.vocabulary import QUANTITIES
 from enginelimits.description.paths import known_paths
@@ -211,6 +213,12 @@ def test_use_of_a_sensor_is_what_is_held_over_its_range():
     assert at(ground, "log.air_meter_use", 4000) == pytest.approx(0.8)
 
 
+def test_where_a_sensor_ends_its_rows_still_count_as_read():
+    rows = pull({"air_mass_flow": over((2000, 0.05), (5000, 0.25), (7000, 0.25))})
+    left_out = replace(rows, on_speed={**rows.on_speed, "air_mass_flow": np.full(GRID.size, np.nan)})
+    assert at(LogGround([left_out], build()), "log.air_meter_use", 6000) == pytest.approx(1.0)
+
+
 def test_a_flat_top_is_as_wide_as_the_meter_stands_still():
     ground = read({"air_mass_flow": over((2000, 0.05), (5000, 0.2), (6000, 0.2), (7000, 0.18))})
     assert at(ground, "log.air_meter_flat", 0) == pytest.approx(1000 * RPM)
@@ -239,24 +247,33 @@ def test_sensors_disagree_when_one_stays_off_to_the_same_side():
     assert at(read(swinging), "log.lambda_disagreement", 4000) < 0.0
 
 
-def test_fuel_pressure_drops_from_the_base_over_the_port():
-    sagging = over((5000, 360 * KPA), (5050, 340 * KPA))  # 300 kPa of base and 60 kPa of boost
+def test_fuel_pressure_drops_from_what_it_began_with_over_the_port():
+    sagging = over((5000, 360 * KPA), (5050, 340 * KPA))  # 300 kPa and 60 kPa of boost
     ground = read({"fuel_pressure": sagging, **FLAT})
     assert at(ground, "log.fuel_pressure_drop", 4000) == pytest.approx(0.0)
     assert at(ground, "log.fuel_pressure_drop", 6000) == pytest.approx(20 * KPA)
+    assert at(ground, "log.fuel_pressure_offset", 0) == pytest.approx(0.0)
 
 
-def test_with_a_fixed_regulator_the_base_is_over_the_air_outside():
+def test_with_a_fixed_regulator_the_pressure_is_over_the_air_outside():
     fixed = build(pair="boost-referenced => fixed")
-    ground = read({"fuel_pressure": 290 * KPA}, described=fixed)
-    assert at(ground, "log.fuel_pressure_drop", 4000) == pytest.approx(10 * KPA)
+    ground = read({"fuel_pressure": over((5000, 290 * KPA), (5050, 280 * KPA))}, described=fixed)
+    assert at(ground, "log.fuel_pressure_drop", 6000) == pytest.approx(10 * KPA)
+    assert at(ground, "log.fuel_pressure_offset", 0) == pytest.approx(10 * KPA)  # of 300 stated
 
 
-def test_a_base_that_nobody_stated_is_what_the_pull_began_with():
+def test_what_the_pull_began_with_is_the_median_of_200_rpm():
+    # 400 at 2000 rpm, 1 kPa less each 40 rpm: 397.5 half way through the first 200 rpm
+    ground = read({"fuel_pressure": over((2000, 400 * KPA), (4000, 350 * KPA)), "boost": 0.0})
+    assert at(ground, "log.fuel_pressure_drop", 5000) == pytest.approx(47.5 * KPA)
+    assert at(ground, "log.fuel_pressure_offset", 0) == pytest.approx(97.5 * KPA)
+
+
+def test_a_base_that_nobody_stated_is_named():
     unstated = build(pair=", base_pressure: 3 bar => ")
-    made = over((2200, 400 * KPA), (3000, 380 * KPA))
-    ground = read({"fuel_pressure": made, "boost": 0.0}, described=unstated)
-    assert at(ground, "log.fuel_pressure_drop", 5000) == pytest.approx(20 * KPA)
+    ground = read({"fuel_pressure": 360 * KPA, **FLAT}, described=unstated)
+    assert ground.columns["log.fuel_pressure_offset"].missing == {"fuel_system.base_pressure"}
+    assert at(ground, "log.fuel_pressure_drop", 5000) == pytest.approx(0.0)
 
 
 def test_duty_by_pulse_is_pulse_over_two_turns():
@@ -318,11 +335,14 @@ SLOPE = over((2000, 300.0), (7000, 350.0))  # 10 K each 1000 rpm
 
 
 def test_charge_temperature_and_its_rise():
-    ground = read({"charge_temperature": SLOPE})
+    ground = read({"charge_temperature": SLOPE, "boost": over((2000, 0), (4000, 60 * KPA))})
     assert at(ground, "log.charge_temperature", 4000) == pytest.approx(320.0)
     assert at(ground, "log.charge_temperature", 7000) == pytest.approx(349.5)  # the median of the last 100 rpm
     assert at(ground, "log.charge_temperature_rise", 5000) == pytest.approx(10.0)
-    assert at(ground, "log.charge_temperature_rise", 2900) == np.inf
+    assert at(ground, "log.charge_temperature_rise", 4500) == np.inf  # boost rose by 15 kPa before
+    level = read({"charge_temperature": SLOPE, **FLAT})
+    assert at(level, "log.charge_temperature_rise", 3000) == pytest.approx(9.5)  # at 2000 rpm the median of 100 rpm
+    assert at(level, "log.charge_temperature_rise", 2900) == np.inf
 
 
 def test_soak_is_against_the_pull_before_the_last_at_the_same_speed():
@@ -386,6 +406,7 @@ def test_time_of_the_pull_and_between_rows():
     ("log.lambda", {"lambda"}), ("log.lambda_disagreement", {"lambda"}), ("log.fuel_pressure_drop", {"fuel_pressure"}),
     ("log.injector_duty", {"injector_duty"}), ("log.rail_deviation", {"rail_pressure_target"}),
     ("log.knock_retard", {"knock_retard"}), ("log.charge_temperature_rise", {"charge_temperature"}),
+    ("log.fuel_pressure_offset", {"fuel_pressure"}),
     ("log.throttle", {"pedal"}), ("log.air_meter_flat", {"air_mass_flow"}), ("log.voltage", {"voltage"}),
 ])
 def test_a_channel_that_is_not_logged_is_named(id_, lacks):

@@ -31,7 +31,8 @@ DATA = Path(__file__).parent / "data" / "catalogue"
 RULE = "rods/ROD003-low-speed-torque-on-light-rods.yaml"
 TEST = "rods/ROD003-low-speed-torque-on-light-rods.test.yaml"
 WORDS = Words(
-    {"brake.mean_effective_pressure": "Pa", "combustion.spark_retard": "rad", "coolant.boiling_margin": "K"},
+    {"brake.mean_effective_pressure": "Pa", "combustion.spark_retard": "rad", "coolant.boiling_margin": "K",
+     "log.knock_retard": "rad"},
     {
         "forced_induction.kind": "choice",
         "internals.rods.class": "text",
@@ -44,6 +45,7 @@ WORDS = Words(
     {"forced_induction.kind": ("none", "turbocharger", "centrifugal")},
     frozenset({"coolant.boiling_margin"}),
     {"internals.rods.class": ("light-forged-steel", "forged-i-section")},
+    frozenset({"log.knock_retard"}),
 )
 CAUTION = "when: {quantity: brake.mean_effective_pressure, above: caution_mep}\nwhy"
 
@@ -106,6 +108,9 @@ def test_the_fixture_has_no_loose_ends(edited: Callable[..., list[str]]) -> None
          "brake.mean_effective_pressure in Pa"),
         ("- {quantity: combustion.spark_retard, below: near_best}", "- {quantity: coolant.boiling_margin, below: 10 degC}",
          "yaml:25:15: wanted a difference in K for coolant.boiling_margin, got `10 degC`. Write it in K."),
+        ("- {quantity: combustion.spark_retard, below: near_best}", "- {quantity: log.knock_retard, below: near_best}",
+         "about: wanted `about: log` on a rule that reads a log, got log.knock_retard"),
+        ("family: rods", "family: rods\nabout: log", "about: wanted a quantity of a log in a rule about one, got none"),
         ("- {quantity: combustion.spark_retard, below: near_best}", "- {input: engine.built_for_boost, below: 1}",
          "below: wanted a quantity or an input that is a number, got engine.built_for_boost, a yes-no. Use `is` or `in`."),
         ("- {quantity: combustion.spark_retard, below: near_best}", "- {input: engine.built_for_boost, is: perhaps}",

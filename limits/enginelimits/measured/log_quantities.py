@@ -36,6 +36,7 @@ SHORT, HELD, LONG, STEADY = 100.0 * RPM, 200.0 * RPM, 300.0 * RPM, 500.0 * RPM
 STRETCH: Final = 1000.0 * RPM
 THERE: Final = 0.95  # of the boost asked for: from then on it is there
 LEAST_BOOST: Final = 1e4  # Pa; shares of less boost say nothing
+STILL: Final = 5e3  # Pa; boost that rises by less over 1000 rpm stands still
 VALVE_CLOSED: Final = 0.05  # duty of the boost control valve up to which the spring alone holds the gate
 FULL_PEDAL: Final = 0.98
 STATED: Final = ("measured", "documented")
@@ -80,6 +81,13 @@ class Run:
         if values is None or not np.isfinite(values).any():
             raise Lacking(CHANNEL + name)
         return values
+
+    def recorded(self, name: str) -> FloatArray:
+        """A channel as recorded, carried to the grid with nothing left out, not even where its sensor ends."""
+        values, speed = self.raw(name), self.raw("engine_speed")
+        known = np.isfinite(values) & np.isfinite(speed)
+        order = np.argsort(speed[known], kind="stable")
+        return on_grid(speed[known][order], values[known][order], self.speeds)
 
     def number(self, path: str) -> FloatArray:
         """A number of the build, or a curve over speed on the grid; Lacking where nobody gave it."""
@@ -209,12 +217,12 @@ def boost_creep(run: Run) -> FloatArray:
 
 def manifold_pressure_use(run: Run) -> FloatArray:
     """Manifold pressure held over 200 rpm, over the sensor's range. [1]  Needs `manifold_pressure`."""
-    return held_high(run.channel("manifold_pressure"), HELD) / run.number("sensors.manifold_pressure_range")
+    return held_high(run.recorded("manifold_pressure"), HELD) / run.number("sensors.manifold_pressure_range")
 
 
 def air_meter_use(run: Run) -> FloatArray:
     """Air flow held over 200 rpm, over the meter's range. [1]  Needs `air_mass_flow`."""
-    return held_high(run.channel("air_mass_flow"), HELD) / run.number("sensors.air_meter_range")
+    return held_high(run.recorded("air_mass_flow"), HELD) / run.number("sensors.air_meter_range")
 
 
 def air_meter_flat(run: Run) -> FloatArray:
@@ -256,22 +264,35 @@ def lambda_disagreement(run: Run) -> FloatArray:
 
 
 def fuel_pressure_drop(run: Run) -> FloatArray:
-    """Drop of fuel pressure from its base, held over 200 rpm. [Pa]
+    """Drop of fuel pressure from what the pull began with, the median of its first 200 rpm, held over 200 rpm. [Pa]
 
-    Pressure over the port where the regulator is referenced to boost, over the air outside where it is fixed.  The
-    base is the build's where somebody stated it, else what the pull began with, the median of its first 200 rpm.
+    Pressure over the port where the regulator is referenced to boost, over the air outside where it is fixed.
     """
-    pressure = run.channel("fuel_pressure")
-    if run.text("fuel_system.regulator") != "fixed":
-        pressure = pressure - run.boost()
+    pressure = _fuel_pressure(run)
+    return held_high(_began_with(pressure, run) - pressure, HELD)
+
+
+def fuel_pressure_offset(run: Run) -> FloatArray:
+    """Between the fuel pressure that the pull began with and the base that somebody stated, either way. [Pa]"""
     base = run.described.get("fuel_system.base_pressure")
-    if base is not None and base.basis in STATED and isinstance(base.value, float):
-        return held_high(base.value - pressure, HELD)
-    known = np.flatnonzero(np.isfinite(pressure))
+    if base is None or base.basis not in STATED or not isinstance(base.value, float):
+        raise Lacking("fuel_system.base_pressure")
+    return np.array([abs(_began_with(_fuel_pressure(run), run) - base.value)])
+
+
+def _fuel_pressure(run: Run) -> FloatArray:
+    """Fuel pressure over what its regulator is referenced to. [Pa]"""
+    pressure = run.channel("fuel_pressure")
+    return pressure if run.text("fuel_system.regulator") == "fixed" else pressure - run.boost()
+
+
+def _began_with(values: FloatArray, run: Run) -> float:
+    """The median over the first 200 rpm in which anything is known."""
+    known = np.flatnonzero(np.isfinite(values))
     if not known.size:
-        return pressure
-    began = pressure[known[0] :][run.speeds[known[0] :] <= run.speeds[known[0]] + HELD * (1.0 + 1e-9)]
-    return held_high(np.nanmedian(began) - pressure, HELD)
+        return float("nan")
+    first = run.speeds[known[0]]
+    return float(np.nanmedian(values[(run.speeds >= first) & (run.speeds <= first + HELD * (1.0 + 1e-9))]))
 
 
 def injector_duty(run: Run) -> FloatArray:
@@ -315,12 +336,15 @@ def charge_temperature(run: Run) -> FloatArray:
 
 
 def charge_temperature_rise(run: Run) -> FloatArray:
-    """Rise of charge temperature over the last 1000 rpm. [K]  Infinity marks speeds with less behind them."""
-    charge = charge_temperature(run)
-    earlier = before(charge, STRETCH)
+    """Rise of charge temperature over the last 1000 rpm, boost not rising. [K]
+
+    Infinity marks speeds with less behind them, or over which boost rose by 5 kPa and more.
+    """
+    charge, boosted = charge_temperature(run), steadied(run.boost(), HELD)
     start = np.flatnonzero(np.isfinite(charge))
     early = run.speeds < (run.speeds[start[0]] if start.size else np.inf) + STRETCH * (1.0 - 1e-9)
-    return np.where(early, np.inf, charge - earlier)
+    rising = boosted - before(boosted, STRETCH) >= STILL
+    return np.where(early | rising, np.inf, charge - before(charge, STRETCH))
 
 
 def charge_temperature_soak(run: Run) -> FloatArray:
@@ -421,7 +445,8 @@ QUANTITY_OF: Final[Mapping[str, Callable[[Run], FloatArray]]] = {
     for of in (
         boost, boost_overshoot, boost_overshoot_share, boost_held, boost_reach, boost_delay, boost_creep,
         manifold_pressure_use, air_meter_use, air_meter_flat, lambda_, lambda_richest, lambda_error,
-        lambda_disagreement, fuel_pressure_drop, injector_duty, rail_deviation, ethanol_difference, knock_retard,
+        lambda_disagreement, fuel_pressure_drop, fuel_pressure_offset, injector_duty, rail_deviation,
+        ethanol_difference, knock_retard,
         charge_temperature, charge_temperature_rise, charge_temperature_soak, exhaust_temperature,
         catalyst_temperature, drive_pressure_ratio, wheel_speed_use, oil_pressure_per_thousand, oil_temperature,
         coolant_temperature, crankcase_pressure, throttle, cam_phase_error, misfire_share, voltage, duration,

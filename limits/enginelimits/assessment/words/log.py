@@ -45,9 +45,11 @@ def words() -> tuple[QuantityKind, ...]:
           root="mixture", counterparts=("injector.port_duty", "pump.lift_use")),
         q("log.lambda_disagreement", "1", "high", "Between two lambda sensors, held over 500 rpm.",
           root="mixture"),
-        q("log.fuel_pressure_drop", "Pa", "high", "Of fuel pressure over the port from its base, held over 200 rpm; "
-          "over the air outside with a fixed regulator.",
+        q("log.fuel_pressure_drop", "Pa", "high", "Of fuel pressure from what the pull began with, held over 200 rpm; "
+          "over the port, or over the air outside with a fixed regulator.",
           root="fuel supply", counterparts=("pump.lift_use",)),
+        q("log.fuel_pressure_offset", "Pa", "high", "Between the fuel pressure that the pull began with and the base "
+          "stated, either way.", varies=False, root="fuel supply"),
         q("log.injector_duty", "1", "high", "Of the port injectors, dead time included, held over 200 rpm.",
           root="fuel supply", counterparts=("injector.port_duty",)),
         q("log.rail_deviation", "1", "high", "What rail pressure lacks of that asked for, held over 200 rpm.",
@@ -60,7 +62,7 @@ def words() -> tuple[QuantityKind, ...]:
           root="knock", counterparts=("knock.margin",)),
         q("log.charge_temperature", "K", "high", "In the manifold, noise taken out over 200 rpm.",
           root="charge heat", counterparts=("charge.temperature_end_of_pull",)),
-        q("log.charge_temperature_rise", "K", "high", "Of the charge over the last 1000 rpm.",
+        q("log.charge_temperature_rise", "K", "high", "Of the charge over the last 1000 rpm, boost not rising.",
           root="charge heat", counterparts=("charge.temperature_end_of_pull",)),
         q("log.charge_temperature_soak", "K", "high", "Of the charge over that two pulls before, at the same "
           "speed.",
