@@ -35,7 +35,7 @@ def words(tree):
     told = []
     for node in tree.nodes:
         for row in getattr(node, "rows", [getattr(node, "runs", ())]):
-            told.append(" ".join(run.text for run in row))
+            told += [" ".join(run.text for run in row)]
     return "\n".join(told)
 
 
