@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
@@ -128,6 +128,23 @@ def wheel_power(
     inputs[DYNO] = _dyno_input(kind, described)
     return Wheel(pull.speeds, shown, shown / factor, kind, source, correction, factor, factors, weather, inputs,
                  (*remarks, *said))
+
+
+def wheel_torques(
+    pulls: Sequence[Pull], described: Filled, dyno: Dyno | None = None, *, shop: Shop | None = None
+) -> list[FloatArray]:
+    """Torque at the wheels of each pull over its own speeds, without a weather factor, so that days compare. [N*m]
+
+    Raises InputError for a pull that holds none.
+    """
+    found = []
+    for pull in pulls:
+        wheel = wheel_power(pull, described, dyno, shop=shop)
+        if wheel is None:
+            raise InputError([Problem("torque or power at the wheels", f"pull {pull.number} without either",
+                                      file=pull.log.file)])
+        found.append(wheel.torque)
+    return found
 
 
 def crank_power(wheel: Wheel, samples: int, seed: int) -> FloatArray:

@@ -14,6 +14,7 @@ from enginelimits.decisions.reading import SAME_AS
 from enginelimits.measured.names import near_channels
 from enginelimits.measured.read_back import FILLING_HIGH, FILLING_LOW, at_site
 from enginelimits.present.jsonform import check
+from enginelimits.present.several import several_data
 from enginelimits.present.tree import Heading, Item, Line, Node, Notice, Role, Run, Tree, line, table
 from enginelimits.present.values import finite, range_text, value_text
 from enginelimits.present.verdict import GRADE_ROLES, short_range, verdict_line
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
     from enginelimits.measured.find import Refused
     from enginelimits.measured.pull import Pull
     from enginelimits.measured.read_back import ReadBack
+    from enginelimits.measured.several import Several
     from enginelimits.units.display import System
 
 FloatArray = NDArray[np.float64]
@@ -49,7 +51,7 @@ MEANING = (
 
 @dataclass(frozen=True)
 class Reported:
-    """What the command has to tell: every pull of the log, and the one that was read back."""
+    """What the command has to tell of a log: every pull of it, and the one that was read back."""
 
     read: ReadBack
     pulls: tuple[Pull, ...]
@@ -369,9 +371,12 @@ def pull_data(found: Reported) -> dict[str, Any]:
     }
 
 
-def pulls_data(found: Sequence[Reported]) -> dict[str, Any]:
-    """Several logs in one object."""
-    return {"schema": SEVERAL, "version": __version__, "logs": [pull_data(one) for one in found]}
+def answer_data(found: Sequence[Reported], beside: Several | None = None) -> dict[str, Any]:
+    """One log as :func:`pull_data` gives it, several in one object; with the pulls beside each other where they are."""
+    compared_ = {} if beside is None else {"several": several_data(beside)}
+    if len(found) == 1:
+        return pull_data(found[0]) | compared_
+    return {"schema": SEVERAL, "version": __version__, "logs": [pull_data(one) for one in found], **compared_}
 
 
 def _pull_data(pull: Pull) -> dict[str, Any]:
