@@ -7,17 +7,20 @@ import math
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 
 from enginelimits.assessment.collect import assess
+from enginelimits.assessment.results import At
 from enginelimits.cli.main import exit_code
 from enginelimits.decisions.bench import Bench
 from enginelimits.decisions.ground import AssessmentGround
 from enginelimits.decisions.judge import judgement_of
-from enginelimits.decisions.measure import Measured, measure, weighed
+from enginelimits.decisions.measure import Measured, _doubt_of_limit, batches, measure, weighed
 from enginelimits.decisions.measurements import Measurement, measurement_of
+from enginelimits.decisions.verdict import Because, LimitShown
 from enginelimits.description.edits import edited
 from enginelimits.description.fill import filled
 from enginelimits.description.load import load_build
@@ -170,3 +173,73 @@ def test_the_command_answers_in_words_and_data(capfd):
     for unknown in data["unknowns"]:
         assert unknown["measurement"]["how"] and len(unknown["verdicts"]) in (2, 3)
         assert all(s["standard_error"] >= 0 for s in unknown["shares"])
+
+
+def interrupted_at(monkeypatch, fatal):
+    """Judging that is interrupted where so many draws are asked for."""
+    import enginelimits.decisions.measure as module
+
+    whole_way = module.evaluated
+
+    def judged(*given, samples, **more):
+        if samples == fatal:
+            raise KeyboardInterrupt
+        return whole_way(*given, samples=samples, **more)
+
+    monkeypatch.setattr(module, "evaluated", judged)
+
+
+def test_interrupted_it_tells_what_is_missing_and_ranks_nothing(build, monkeypatch):
+    bench = Bench(build, CATALOGUE, samples=64, as_of=date(2026, 11, 25))
+    interrupted_at(monkeypatch, 64)
+    found = measure(bench)
+    assert found.interrupted and found.asked == 64 and found.judgement.samples_valid == 0
+    assert found.unknowns == () and found.margins
+    told = report(measure_tree(found))
+    assert "INTERRUPTED before any draw was judged" in told and "stands out of chance" not in told
+
+
+def test_a_long_run_has_a_shorter_one_to_fall_back_on(build, monkeypatch):
+    bench = Bench(build, CATALOGUE, samples=64, as_of=date(2026, 11, 25))
+    monkeypatch.setattr("enginelimits.decisions.measure.batches", lambda samples: (0, 32, samples))
+    interrupted_at(monkeypatch, 64)
+    found = measure(bench)
+    assert found.interrupted and found.judgement.samples_asked == 32 and found.asked == 64
+    assert "INTERRUPTED from 32 of 64 draws" in report(measure_tree(found))
+
+
+def test_interrupted_before_anything_it_ends_as_any_command_does(build, monkeypatch):
+    bench = Bench(build, CATALOGUE, samples=64, as_of=date(2026, 11, 25))
+    interrupted_at(monkeypatch, 0)
+    with pytest.raises(KeyboardInterrupt):
+        measure(bench)
+
+
+def test_a_long_batch_has_a_quarter_before_it():
+    assert batches(256) == (0, 256) and batches(4000) == (0, 1000, 4000)
+
+
+def test_a_limit_that_is_the_larger_doubt_is_told(whole):
+    # A quantity with a standard deviation of 3 against a limit with one of 4: 16 of 25 parts are the limit's.
+    drawn = 20.0 + 3.0 * np.array([-1.0, 1.0] * 50)
+    column = SimpleNamespace(si=np.concatenate([[20.0], drawn])[None, :, None])
+    assessment = SimpleNamespace(columns={"rod.column_use": column}, ambients=("site",), speeds=(300.0,))
+    half = 4.0 * 1.6448536269514722
+    limit = LimitShown("most", 25.0, "1", "above", "base", 25.0, 25.0 - half, 25.0 + half)
+    lead = Because("quantity", "rod.column_use", 20.0, "1", At(300.0, "site"), limit)
+    low, high, doubt = _doubt_of_limit(assessment, lead)
+    assert (low, high, doubt) == pytest.approx((25.0 - half, 25.0 + half, 0.64))
+    margin = replace(whole.margins[0], limit_low=low, limit_high=high, limit_doubt=doubt)
+    told = " ".join(report(measure_tree(replace(whole, margins=(margin,)))).split())
+    assert f"The limit itself is the larger doubt: {margin.rule} (64 % of the variance" in told
+    less = replace(margin, limit_doubt=0.4)
+    assert "larger doubt" not in report(measure_tree(replace(whole, margins=(less,))))
+
+
+def test_the_part_of_the_limit_is_that_of_a_sum_of_variances(whole, build):
+    # Limits of this build were not drawn, so that there is no doubt to tell.
+    assert all(m.limit_doubt is None and m.limit_low is None for m in whole.margins)
+    made = measure(Bench(build, CATALOGUE, samples=64, as_of=date(2026, 11, 25)))
+    for margin in made.margins:
+        if margin.limit_doubt is not None:
+            assert 0.0 < margin.limit_doubt < 1.0 and margin.limit_low < margin.limit < margin.limit_high

@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from enginelimits.cli.answer import Answer, Common
+from enginelimits.cli.failures import Code
 from enginelimits.cli.options import command
 from enginelimits.cli.steps import told_by
 
@@ -25,6 +26,7 @@ def measure(
     """Tell which unknown, if measured, would change the verdict most.
 
     First what is missing and blocks a verdict; then measurements, ranked from the draws by what they would change.
+    Ctrl-C ends with what is known so far.
 
     Example: enginelimits measure build.yaml --top 3
     """
@@ -36,6 +38,6 @@ def measure(
         str(build) if str(build) == "-" else build, samples=samples, seed=seed, rules=common.rules, shop=common.shop,
         as_of=common.as_of,
     )
-    told_by(common)(f"judging {bench.build.build} with {samples} draws")
-    found = measured(bench)
-    return common.shown(measure_tree(found, common.system, top=top), lambda: measure_data(found))
+    found = measured(bench, told_by(common))
+    code = Code.interrupted if found.interrupted else Code.clean
+    return common.shown(measure_tree(found, common.system, top=top), lambda: measure_data(found), code)

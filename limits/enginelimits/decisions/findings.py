@@ -10,7 +10,7 @@ import numpy as np
 
 from enginelimits.assessment.results import At
 from enginelimits.assessment.vocabulary import QUANTITIES
-from enginelimits.decisions.grading import Graded, capped, chance_word, graded
+from enginelimits.decisions.grading import Graded, capped, chance_word, graded, share_error
 from enginelimits.decisions.roots import Setting, independent
 from enginelimits.decisions.verdict import Because, Finding, LimitShown, RemedyShown
 from enginelimits.rules.catalogue import Catalogue
@@ -91,6 +91,7 @@ def finding_of(
         confidence=_least_sure((limit.confidence for limit in said.limits), rule.confidence),
         settled_by=rule.settled_by,
         brief=" ".join(_brief(said, grade, chance, setting)),
+        chance_error=None if chance is None else share_error(chance, grading.judged),
     )
 
 

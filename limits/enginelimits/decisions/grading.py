@@ -58,6 +58,12 @@ def graded(outcome: RuleOutcome) -> Graded:
     return Graded(row0, max(row0, min(CAUTION, tail)), reached, judged)
 
 
+def share_error(share: float, draws: int) -> float:
+    """The standard error of a share of so many draws; none and all of them count as if one more draw were otherwise."""
+    within = min(max(share, 1.0 / (draws + 2.0)), 1.0 - 1.0 / (draws + 2.0))
+    return float(np.sqrt(within * (1.0 - within) / draws))
+
+
 def chance_word(chance: float | None) -> str:
     """The word for a share of draws: the chance that this limit is crossed, not that something breaks."""
     if chance is None:

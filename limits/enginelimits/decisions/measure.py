@@ -7,7 +7,7 @@ upper third of its draws; and the verdict as it would be with the input known to
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import TYPE_CHECKING, NamedTuple
@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from enginelimits.assessment.results import Assessment, At
+from enginelimits.assessment.sample import Z95
 from enginelimits.assessment.vocabulary import QUANTITIES
 from enginelimits.decisions.draws import FloatArray, input_draws, quantity_draws
 from enginelimits.decisions.findings import Spoken, finding_of, spoken
@@ -36,13 +37,19 @@ if TYPE_CHECKING:
 
 # Enough that an input with a twentieth of a margin's variance stands out of chance, at some 20 seconds a build.
 DEFAULT_SAMPLES = 256
+# From so many draws on a quarter of them is judged first, so that an interrupted run has something to tell.
+LONG = 1024
 THIRDS = 3
 Mask = NDArray[np.bool_]
 
 
 @dataclass(frozen=True, slots=True)
 class Decisive:
-    """What a finding turns on: its leading quantity at the place where it speaks, or its grade where it has none."""
+    """What a finding turns on: its leading quantity at the place where it speaks, or its grade where it has none.
+
+    ``limit_low`` and ``limit_high`` tell how far the limit is itself in doubt; ``limit_doubt`` is its part of the
+    variance of quantity less limit, which no measurement of the engine takes away.
+    """
 
     rule: str
     title: str
@@ -55,6 +62,9 @@ class Decisive:
     limit: float | str | bool | None
     at: At | None
     settled_by: str = ""
+    limit_low: float | None = None
+    limit_high: float | None = None
+    limit_doubt: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +118,10 @@ class Blocking:
 
 @dataclass(frozen=True)
 class Measured:
-    """Everything that ``measure`` shows.  ``compared`` counts the pairs of margin and input that were looked at."""
+    """Everything that ``measure`` shows.  ``compared`` counts the pairs of margin and input that were looked at.
+
+    ``asked`` is how many draws were asked for; fewer were made where the work was ``interrupted``.
+    """
 
     judgement: Judgement
     margins: tuple[Decisive, ...]
@@ -118,17 +131,41 @@ class Measured:
     drawn: int
     compared: int
     groups: int
+    asked: int = 0
+    interrupted: bool = False
 
 
-def measure(bench: Bench) -> Measured:
+def measure(bench: Bench, tell: Callable[[str], None] | None = None) -> Measured:
     """What to measure first on the build of a bench, from as many draws as the bench makes.
 
-    Raises InputError where too few draws are asked for to tell anything.
+    What blocks the verdict is read off the typical build first, and a long batch has a shorter one before it: where the
+    work is interrupted, what is known by then is the answer.  Raises InputError where too few draws are asked for to
+    tell anything.
     """
     if bench.samples < FEWEST_DRAWS:
         raise InputError([Problem(f"at least {FEWEST_DRAWS} draws, to tell an input from chance", str(bench.samples),
                                   key="--samples", file="command line")])
-    found = evaluated(bench.build, bench.catalogue, samples=bench.samples, seed=bench.seed, shop=bench.shop,
+    found: Measured | None = None
+    try:
+        for samples in batches(bench.samples):
+            if tell is not None:
+                tell(f"judging {bench.build.build} " + (f"with {samples} draws" if samples else "without draws"))
+            found = replace(_measured(bench, samples), asked=bench.samples)
+    except KeyboardInterrupt:
+        if found is None:
+            raise
+        return replace(found, interrupted=True)
+    assert found is not None
+    return found
+
+
+def batches(samples: int) -> tuple[int, ...]:
+    """How many draws are judged one after another: none, a quarter of a long batch, and the batch."""
+    return (0, samples // 4, samples) if samples >= LONG else (0, samples)
+
+
+def _measured(bench: Bench, samples: int) -> Measured:
+    found = evaluated(bench.build, bench.catalogue, samples=samples, seed=bench.seed, shop=bench.shop,
                       anchor=bench.anchor)
     judgement = judgement_of(
         found.assessment, found.described, bench.catalogue, found.evaluation, bench.as_of or date.today()
@@ -174,8 +211,23 @@ def margins_of(judgement: Judgement) -> Iterator[Decisive]:
             finding.rule, finding.title, finding.grade, finding.chance, first, quantity,
             lead.unit if lead is not None else "1", lead.value if lead is not None else None,
             lead.limit.value if lead is not None and lead.limit is not None else None,
-            lead.at if lead is not None else None, finding.settled_by,
+            lead.at if lead is not None else None, finding.settled_by, *_doubt_of_limit(judgement.assessment, lead),
         )
+
+
+def _doubt_of_limit(
+    assessment: Assessment, lead: Because | None
+) -> tuple[float | None, float | None, float | None]:
+    """Between what the limit was drawn, and its part of the variance of the margin; None where it was not."""
+    limit = None if lead is None else lead.limit
+    if lead is None or limit is None or limit.low is None or limit.high is None:
+        return None, None, None
+    made = quantity_draws(assessment, lead) if lead.kind == "quantity" else None
+    known = None if made is None else made[np.isfinite(made)]
+    if known is None or known.size < 2:
+        return limit.low, limit.high, None
+    of_limit = ((limit.high - limit.low) / (2.0 * Z95)) ** 2
+    return limit.low, limit.high, float(of_limit / (of_limit + known.var()))
 
 
 def leading(finding: Finding) -> Because | None:

@@ -53,8 +53,8 @@ class RemedyShown:
 class Finding:
     """One rule that spoke.
 
-    ``chance`` is None without samples; ``brief`` is the message for a small screen.  ``evidence`` is the weakest
-    of ``evidences``, on which its limits rest.
+    ``chance`` is None without samples, ``chance_error`` its standard error; ``brief`` is the message for a small
+    screen.  ``evidence`` is the weakest of ``evidences``, on which its limits rest.
     """
 
     rule: str
@@ -79,6 +79,7 @@ class Finding:
     settled_by: str
     brief: str = ""
     evidences: tuple[str, ...] = ()
+    chance_error: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

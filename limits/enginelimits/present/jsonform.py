@@ -55,6 +55,7 @@ def check(judgement: Judgement) -> dict[str, Any]:
             "asked": judgement.samples_asked,
             "valid": judgement.samples_valid,
             "seed": judgement.seed,
+            **sureness_data(judgement),
         },
         "ambients": ambients_data(assessment),
         "as_of": judgement.as_of,
@@ -74,6 +75,20 @@ def check(judgement: Judgement) -> dict[str, Any]:
         },
         "shop_values": list(judgement.shop_values),
         "notices": [*judgement.notices, *judgement.questions],
+    }
+
+
+def sureness_data(judgement: Judgement) -> dict[str, Any]:
+    """How sure the draws are, as standard errors, and how limits were drawn."""
+    from enginelimits.decisions.settling import sureness
+    from enginelimits.rules.doubt import SHARES
+
+    sure = sureness(judgement)
+    return {
+        "chance_error": finite(sure.chance),
+        "tail_error": finite(sure.tail),
+        "power_error": {"unit": "W", "low": finite(sure.low), "high": finite(sure.high)},
+        "limits": {"drawn": judgement.limits_drawn, "spread": dict(SHARES) if judgement.limits_drawn else None},
     }
 
 
@@ -147,6 +162,7 @@ def _finding(finding: Finding) -> dict[str, Any]:
         "could_be": finding.could_be,
         "missing": list(finding.missing),
         "chance": finite(finding.chance),
+        "chance_error": finite(finding.chance_error),
         "chances": finite(dict(finding.chances)),
         "chance_word": finding.chance_word,
         "borderline": finding.borderline,

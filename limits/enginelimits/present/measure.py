@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING, Any
 from enginelimits import __version__
 from enginelimits.decisions.first_order import ESTIMATOR
 from enginelimits.decisions.grading import chance_word
-from enginelimits.present.jsonform import inputs, place_data
+from enginelimits.present.jsonform import inputs, place_data, sureness_data
 from enginelimits.present.tree import Heading, Item, Line, Node, Notice, Run, Tree, line
-from enginelimits.present.values import finite, input_text
+from enginelimits.present.values import finite, input_text, range_text
 from enginelimits.present.verdict import GRADE_ROLES, short_range, verdict_line
 
 if TYPE_CHECKING:
@@ -36,18 +36,40 @@ READING = (
 def measure_tree(found: Measured, system: System = "metric", *, top: int = TOP) -> Tree:
     """The report: what blocks the verdict, then the measurements in the order of what they would change."""
     judgement = found.judgement
-    nodes: list[Node] = [verdict_line(judgement, system), *_settles(found.margins), *_blocking(found.blocking)]
+    nodes: list[Node] = [*_cut_short(found), verdict_line(judgement, system), *_settles(found.margins)]
+    nodes += _blocking(found.blocking)
     moving = [u for u in found.unknowns if any(map(moves, u.shares))]
     groups = by_measurement(moving)
     if groups:
         nodes.append(Heading("Measure first" + (f", {top} of {len(groups)}" if len(groups) > top else "")))
         nodes += [_measurement(n, how, group, system) for n, (how, group) in enumerate(islice(groups, top), 1)]
-    nodes += _silence(found)
+    nodes += _silence(found) if judgement.samples_valid else ()
+    nodes += _unsure_limits(found.margins, system)
     nodes += _idle([u for u in found.unknowns if u not in moving])
     nodes += _unmeasured(found.unmeasured)
-    nodes.append(line(Run(READING.format(draws=judgement.samples_valid, groups=found.groups), "muted")))
+    if judgement.samples_valid:
+        nodes.append(line(Run(READING.format(draws=judgement.samples_valid, groups=found.groups), "muted")))
     nodes += [Notice(words) for words in judgement.notices[:1]]
     return Tree(f"{judgement.name}: what to measure first", tuple(nodes))
+
+
+def _cut_short(found: Measured) -> Iterable[Line]:
+    if found.interrupted:
+        made = found.judgement.samples_asked
+        what = f"from {made} of {found.asked} draws" if made else "before any draw was judged: no ranking"
+        yield line(Run(f"INTERRUPTED {what}.", "unknown"))
+
+
+def _unsure_limits(margins: Sequence[Decisive], system: System) -> Iterable[Line]:
+    """Where the limit itself is the larger doubt, so that measuring the engine settles the lesser part."""
+    told = [
+        f"{m.rule} ({100 * m.limit_doubt:.0f} % of the variance of {m.quantity} less its limit, which was drawn from "
+        f"{range_text(m.limit_low, m.limit_high, m.unit, system, hint=m.quantity or '')})"
+        for m in margins if m.limit_doubt is not None and m.limit_doubt > 0.5
+    ]
+    if told:
+        yield line(Run("The limit itself is the larger doubt: ", "muted"), "; ".join(told),
+                   ". There a measurement settles the lesser part.")
 
 
 def by_measurement(unknowns: Sequence[Unknown]) -> list[tuple[Measurement, list[Unknown]]]:
@@ -177,7 +199,9 @@ def measure_data(found: Measured) -> dict[str, Any]:
         "schema": MEASURE,
         "version": __version__,
         "build": judgement.name,
-        "samples": {"asked": judgement.samples_asked, "valid": judgement.samples_valid, "seed": judgement.seed},
+        "samples": {"asked": found.asked or judgement.samples_asked, "valid": judgement.samples_valid,
+                    "seed": judgement.seed, **sureness_data(judgement)},
+        "interrupted": found.interrupted,
         "verdict": {"grade": judgement.verdict.grade, "complete": judgement.verdict.complete},
         "estimator": {"is": ESTIMATOR, "groups": found.groups, "compared": found.compared, "inputs": found.drawn,
                       "left_out": "joint effects of several inputs"},
@@ -197,7 +221,8 @@ def _margin_data(margin: Decisive) -> dict[str, Any]:
     return {
         "rule": margin.rule, "title": margin.title, "grade": margin.grade, "chance": finite(margin.chance),
         "limiting": margin.limiting, "quantity": margin.quantity, "value": finite(margin.value), "unit": margin.unit,
-        "limit": finite(margin.limit), "at": place_data(margin.at), "settled_by": margin.settled_by or None,
+        "limit": finite(margin.limit), "limit_low": finite(margin.limit_low), "limit_high": finite(margin.limit_high),
+        "limit_doubt": finite(margin.limit_doubt), "at": place_data(margin.at), "settled_by": margin.settled_by or None,
     }
 
 

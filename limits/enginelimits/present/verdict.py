@@ -17,6 +17,7 @@ from enginelimits.present.values import (
     at_text,
     because_text,
     input_text,
+    range_text,
     result_text,
     value_text,
 )
@@ -66,6 +67,7 @@ def verdict_tree(judgement: Judgement, system: System = "metric", *, full: bool 
         *_assumed(judgement, system, full),
         *_notices(judgement, full),
         *(line(Run(f"Shop value: {said}", "strong")) for said in judgement.shop_values),
+        *(_sureness(judgement, system) if full else ()),
         _footing(judgement),
     ]
     return Tree(judgement.name, tuple(nodes))
@@ -190,7 +192,7 @@ def _finding(number: int, finding: Finding, system: System) -> Item:
 
 def _whole_finding(number: int, finding: Finding, system: System) -> Item:
     """Everything that is known of one finding."""
-    under = [line(finding.message or f"{_comparisons(finding, system)}.")]
+    under = [line(finding.message or f"{_comparisons(finding, system)}.", *_limit_drawn(finding, system))]
     if system == "us" and finding.message and finding.because:
         under.append(line(_comparisons(finding, system), "."))
     under.append(line(finding.why))
@@ -201,6 +203,16 @@ def _whole_finding(number: int, finding: Finding, system: System) -> Item:
     if finding.caveats:
         under.append(line(Run("Mind: ", "muted"), " ".join(finding.caveats)))
     return Item(f"{number}.", _head(finding), tuple(under))
+
+
+def _limit_drawn(finding: Finding, system: System) -> Iterable[str]:
+    """How far the limit of the leading comparison is itself in doubt."""
+    lead = next((b for b in finding.because if b.limit is not None), None)
+    if lead is None or lead.limit is None or lead.limit.low is None:
+        return
+    spread = range_text(lead.limit.low, lead.limit.high, lead.limit.unit, system, hint=lead.name)
+    if spread:
+        yield f" The limit itself was drawn from {spread}."
 
 
 def _first_sentence(text: str) -> str:
@@ -368,4 +380,27 @@ def _footing(judgement: Judgement) -> Line:
         return line(Run(f"{rules} No draws were made, so there are no ranges and no chances.", "muted"))
     valid, asked = judgement.samples_valid, judgement.samples_asked
     drawn = f"{asked} draws" if valid == asked else f"{valid} of {asked} draws"
-    return line(Run(f"{rules} {drawn}; chance is of crossing, not breakage.", "muted"))
+    limits = " of inputs and limits" if judgement.limits_drawn else ""
+    return line(Run(f"{rules} {drawn}{limits}; chance is of crossing, not breakage.", "muted"))
+
+
+def _sureness(judgement: Judgement, system: System) -> Iterable[Line]:
+    """What so many draws are good for, and how limits were drawn."""
+    from enginelimits.decisions.settling import sureness
+    from enginelimits.rules.doubt import SHARES
+
+    sure = sureness(judgement)
+    if sure.tail is None:
+        return
+    said = [f"With {judgement.samples_valid} draws a chance near 10 % is known to {100 * sure.tail:.0f} points"]
+    if sure.chance is not None:
+        said.append(f"any chance told here to {100 * sure.chance:.0f}")
+    if sure.low is not None and sure.high is not None:
+        ends = " and ".join(value_text(end, "W", system) for end in (sure.low, sure.high))
+        said.append(f"the ends of the power at the crank to {ends}")
+    words = f"{', '.join(said)}, each as one standard error."
+    if judgement.limits_drawn:
+        wide = ", ".join(f"{100 * share:.0f} % at {name} confidence" for name, share in SHARES.items())
+        words += (f" {judgement.limits_drawn} limits were drawn too: 5th and 95th percentile {wide} to either "
+                  "side, unless the rule states them.")
+    yield line(Run(words, "muted"))
