@@ -59,6 +59,12 @@ def test_shares_by_scipy(of: int, count: int, confidence: float) -> None:
     assert share_at_least(count, of, confidence) == pytest.approx(lower.low, abs=1e-9)
 
 
+@pytest.mark.parametrize(("count", "of"), [(0, 5000), (700, 3000), (1500, 1501)])
+def test_shares_of_many_by_the_beta_distribution(count: int, of: int) -> None:
+    # Clopper and Pearson's bounds are quantiles of the beta distribution.
+    assert share_at_most(count, of) == pytest.approx(stats.beta.ppf(0.95, count + 1, of - count), rel=1e-8)
+
+
 def test_none_in_n_is_at_most_three_in_n() -> None:
     # The rule of three, Hanley and Lippman-Hand 1983, JAMA 249, 1743-1745: for n over 30, 3/n is good to 10 %.
     assert share_at_most(0, 60) == pytest.approx(3 / 60, rel=0.1)

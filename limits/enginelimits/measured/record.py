@@ -10,7 +10,7 @@ import hashlib
 import json
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, replace
-from datetime import UTC, date, datetime
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -111,7 +111,8 @@ class Record:
         from enginelimits.measured import record_tables as tables
 
         with self._store.reading() as connection:
-            return tuple(row for row in _rows(connection, tables) if row.number not in _corrected(connection, tables))
+            corrected = _corrected(connection, tables)
+            return tuple(row for row in _rows(connection, tables) if row.number not in corrected)
 
     def quote(self, id: str) -> QuoteWhole:
         """One quote with everything kept of it; InputError when there is none of that id."""
@@ -173,7 +174,8 @@ def signed(
     who = short_text(author, "--author")
     if not who:
         raise _problem("who writes", "nothing", "Name an author.", "--author")
-    day = (as_of or datetime.now(UTC).date()).isoformat()
+    # The day of the place, as a verdict has it.
+    day = (as_of or date.today()).isoformat()
     return Signed(who, now(), day, __version__, short_text(note, "--note"), corrects)
 
 

@@ -83,8 +83,8 @@ def quote_draft(given: Judged, shown: Shown, customer_reference: str = "") -> Qu
     verdict = judgement.verdict
     engine = judgement.filled.get("engine.family")
     return QuoteDraft(
-        name=judgement.name,
-        engine=str(engine.value) if engine is not None and engine.value else "",
+        name=_storable(judgement.name),
+        engine=_storable(str(engine.value)) if engine is not None and engine.value else "",
         grade=verdict.grade,
         complete=verdict.complete,
         sentence=verdict.sentence,
@@ -102,6 +102,11 @@ def quote_draft(given: Judged, shown: Shown, customer_reference: str = "") -> Qu
     )
 
 
+def _storable(text: str) -> str:
+    """A text that every database takes: YAML can write half a character, and a zero."""
+    return text.encode("utf-8", "replace").decode().replace("\0", "?")
+
+
 def _summary(judgement: Judgement) -> dict[str, Any]:
     """What the inputs rest on: how many of each basis, and the assumed ones that weigh most."""
     used = judgement.filled.inputs.values()
@@ -117,8 +122,7 @@ def _summary(judgement: Judgement) -> dict[str, Any]:
 def _files(given: Judged) -> Iterable[KeptFile]:
     """The build file first, then the map that it names."""
     written = given.written
-    name = written.name.encode("utf-8", "replace").decode()
-    yield KeptFile("build", name, hashlib.sha256(written.raw).hexdigest(), written.text)
+    yield KeptFile("build", _storable(written.name), hashlib.sha256(written.raw).hexdigest(), written.text)
     named = given.judgement.filled.get(MAP)
     if named is not None and isinstance(named.value, str):
         path = Path(written.name).parent / named.value

@@ -100,7 +100,11 @@ def _share_of_rankings(doubled: np.ndarray, count: int, total: int) -> float:
 
 def _binomial_tail(count: int, of: int, share: float) -> float:
     """The chance of ``count`` or fewer."""
-    return math.fsum(math.comb(of, k) * share**k * (1 - share) ** (of - k) for k in range(count + 1))
+    if share <= 0.0 or share >= 1.0:
+        return 1.0 if share <= 0.0 or count >= of else 0.0
+    odds, none = math.log(share) - math.log1p(-share), of * math.log1p(-share)
+    ways = (math.lgamma(of + 1) - math.lgamma(k + 1) - math.lgamma(of - k + 1) for k in range(count + 1))
+    return math.fsum(math.exp(way + k * odds + none) for k, way in enumerate(ways))
 
 
 def _poisson_tail(count: int, mean: float) -> float:
