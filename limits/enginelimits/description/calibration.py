@@ -213,7 +213,8 @@ class _Reading:
         anchors = tuple(self._anchors())
         if not anchors and not self.problems:
             self._fault(("anchors",), "at least one anchor", "none", "The fit writes this file.")
-        correlation = self._correlation(len(anchors))
+        # how many rows there should be is known only where every anchor could be read
+        correlation = () if self.problems else self._correlation(len(anchors))
         of_class = self._value(("filling_of",), words, needed=any(a.name == FILLING for a in anchors))
         texts = {key: self._value((key,), words, needed=False) or "" for key in ("author", "method", "note")}
         logs = tuple(self._logs())
