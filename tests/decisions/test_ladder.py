@@ -97,6 +97,14 @@ def test_torque_is_told_at_the_highest_step_that_is_clear(climbed):
     assert "engine.torque_cap" in at.trial.assessment.curves
 
 
+def test_margins_of_temperatures_are_as_a_thermometer_shows_them(climbed):
+    # Charge at 55 degC below a limit of 65 degC is at 85 % of it; in kelvin it would be at 97 %.
+    told = [m for rung in climbed.rungs for m in rung.margins.values() if m.rule == "HET001" and m.unit == "K"]
+    assert told
+    for margin in told:
+        assert margin.ratio == pytest.approx((margin.value - 273.15) / (margin.limit - 273.15))
+
+
 def test_a_top_is_kept_to(bench):
     found = ladder(bench, steps=2, top_pa=0.5 * 7.5 * 6894.757)
     assert [rung.trial.scale for rung in found.rungs] == pytest.approx([0.0, 0.5], rel=1e-6)

@@ -10,7 +10,7 @@ import typer
 from enginelimits.cli.answer import Answer, Common
 from enginelimits.cli.failures import Code
 from enginelimits.cli.options import command
-from enginelimits.cli.steps import told_by
+from enginelimits.cli.steps import steps_told
 from enginelimits.errors import InputError, Problem
 
 
@@ -29,7 +29,7 @@ def compare(
     """Set two or more builds side by side.
 
     Figures, verdicts, margins, findings and curves. Of two builds also which difference matters: each part of the
-    second on the first, alone.
+    second on the first, alone. Ctrl-C ends with what is known so far.
 
     Example: enginelimits compare before.yaml after.yaml
     """
@@ -38,14 +38,14 @@ def compare(
     from enginelimits.decisions.compare import compare as compared
     from enginelimits.present.compare import compare_data, compare_tree
 
-    benches = [
-        bench_of(str(build) if str(build) == "-" else build, samples=samples, seed=seed, rules=common.rules,
-                 shop=common.shop, as_of=common.as_of)
-        for build in builds
-    ]
-    found = compared(benches, told_by(common))
-    stopped = found.apart is not None and found.apart.broken_off
-    code = Code.interrupted if stopped else Code.clean
+    with steps_told(common) as told:
+        benches = [
+            bench_of(str(build) if str(build) == "-" else build, samples=samples, seed=seed, rules=common.rules,
+                     shop=common.shop, as_of=common.as_of)
+            for build in builds
+        ]
+        found = compared(benches, told)
+    code = Code.interrupted if found.broken_off else Code.clean
     return common.shown(compare_tree(found, common.system, full=full), lambda: compare_data(found), code)
 
 

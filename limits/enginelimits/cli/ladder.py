@@ -11,7 +11,7 @@ import typer
 from enginelimits.cli.answer import Answer, Common
 from enginelimits.cli.failures import Code
 from enginelimits.cli.options import command
-from enginelimits.cli.steps import told_by
+from enginelimits.cli.steps import steps_told
 
 
 class Graded(StrEnum):
@@ -53,10 +53,11 @@ def ladder(
     from enginelimits.present.ladder import ladder_data, ladder_tree
 
     top_pa = None if top is None else boost_read(top, "--top")
-    bench = bench_of(
-        str(build) if str(build) == "-" else build, samples=samples, seed=seed, rules=common.rules, shop=common.shop,
-        as_of=common.as_of,
-    )
-    found = climbed(bench, steps=steps, top_pa=top_pa, grade=grade.value, tell=told_by(common))
+    with steps_told(common) as told:
+        bench = bench_of(
+            str(build) if str(build) == "-" else build, samples=samples, seed=seed, rules=common.rules,
+            shop=common.shop, as_of=common.as_of,
+        )
+        found = climbed(bench, steps=steps, top_pa=top_pa, grade=grade.value, tell=told)
     code = Code.interrupted if found.end == "interrupted" else Code.clean
     return common.shown(ladder_tree(found, common.system), lambda: ladder_data(found), code)

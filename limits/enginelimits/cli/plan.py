@@ -11,7 +11,7 @@ import typer
 from enginelimits.cli.answer import Answer, Common
 from enginelimits.cli.failures import Code
 from enginelimits.cli.options import command
-from enginelimits.cli.steps import told_by
+from enginelimits.cli.steps import steps_told
 from enginelimits.errors import InputError, Problem
 
 PRICES = "prices.yaml"
@@ -68,12 +68,13 @@ def plan(
     if by is Order.price and path is None:
         mend = "Name one with --prices, or put prices.yaml into the shop's folder."
         raise InputError([Problem("a price list beside --by price", "none", mend, "--prices", "command line")])
-    bench = bench_of(
-        str(build) if str(build) == "-" else build, samples=samples, seed=seed, rules=common.rules, shop=common.shop,
-        as_of=common.as_of,
-    )
-    listed = None if path is None else read_prices(path, bench.catalogue.remedies.keys())
-    found = planned(bench, grade=grade.value, by=by.value, prices=listed, budget=budget, tell=told_by(common))
+    with steps_told(common) as told:
+        bench = bench_of(
+            str(build) if str(build) == "-" else build, samples=samples, seed=seed, rules=common.rules,
+            shop=common.shop, as_of=common.as_of,
+        )
+        listed = None if path is None else read_prices(path, bench.catalogue.remedies.keys())
+        found = planned(bench, grade=grade.value, by=by.value, prices=listed, budget=budget, tell=told)
     code = Code.interrupted if found.interrupted else Code.clean if found.reached else Code.findings
     return common.shown(plan_tree(found, common.system), lambda: plan_data(found), code=code)
 

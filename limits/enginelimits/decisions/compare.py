@@ -107,7 +107,10 @@ class Apart:
 
 @dataclass(frozen=True)
 class Comparison:
-    """Everything that ``compare`` shows.  ``differences`` are those of each further build against the first."""
+    """Everything that ``compare`` shows.  ``differences`` are those of each further build against the first.
+
+    ``left_away`` are the builds that were not judged yet when it was stopped.
+    """
 
     builds: tuple[Stood, ...]
     rules: tuple[RuleRow, ...]
@@ -115,16 +118,32 @@ class Comparison:
     curves: tuple[CurveRow, ...]
     differences: tuple[tuple[Stating, ...], ...]
     apart: Apart | None
+    left_away: tuple[str, ...] = ()
+
+    @property
+    def broken_off(self) -> bool:
+        """Whether the work was stopped before all was known."""
+        return bool(self.left_away) or (self.apart is not None and self.apart.broken_off)
 
 
 def compare(benches: Sequence[Bench], told: Told = lambda words: None) -> Comparison:
-    """The builds of two or more benches side by side; of two, each difference alone as well."""
-    stood = []
-    for bench in benches:
-        told(f"judging {bench.build.build} with {bench.samples} draws")
-        stood.append(stand(bench))
-    first, *others = benches
-    apart = one_at_a_time(first, others[0], stood[0], told) if len(benches) == 2 else None
+    """The builds of two or more benches side by side; of two, each difference alone as well.
+
+    Interrupted with two builds judged, it compares those.
+    """
+    stood: list[Stood] = []
+    asked = len(benches)
+    left_away: tuple[str, ...] = ()
+    try:
+        for number, bench in enumerate(benches, 1):
+            told(f"judging {number} of {asked}, {bench.build.build}, {bench.samples} draws")
+            stood.append(stand(bench))
+    except KeyboardInterrupt:
+        if len(stood) < 2:
+            raise
+        left_away = tuple(bench.build.build for bench in benches[len(stood):])
+    first, *others = benches[:len(stood)]
+    apart = one_at_a_time(first, others[0], stood[0], told) if asked == 2 else None
     return Comparison(
         tuple(stood),
         tuple(rule_rows(stood)),
@@ -132,6 +151,7 @@ def compare(benches: Sequence[Bench], told: Told = lambda words: None) -> Compar
         tuple(curve_rows([s.judgement.assessment for s in stood])),
         tuple(stated_differently(first.build, other.build) for other in others),
         apart,
+        left_away,
     )
 
 
@@ -197,7 +217,13 @@ def one_at_a_time(first: Bench, second: Bench, whole: Stood, told: Told = lambda
 
     What two parts do together is left out.  Interrupted, it gives what it has so far.
     """
-    before = stand(first, samples=0)
+    try:
+        before = stand(first, samples=0)
+    except KeyboardInterrupt:
+        verdict = whole.judgement.verdict
+        limiting = verdict.limiting.rule if verdict.limiting is not None else None
+        return Apart(verdict.grade, limiting, _limiting_margin(whole), whole.cautions, (), (),
+                     whole.judgement.samples_asked, True)
     margin = _limiting_margin(before)
     effects: list[Effect] = []
     not_alone: list[Part] = []

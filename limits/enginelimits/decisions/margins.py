@@ -11,6 +11,10 @@ from enginelimits.assessment.results import Assessment, At
 from enginelimits.assessment.vocabulary import QUANTITIES
 from enginelimits.rules.evaluate import Cause, RuleOutcome
 from enginelimits.rules.grades import CAUTION, GRADES, severity
+from enginelimits.units.constants import ZERO_CELSIUS
+
+# From here on a number of kelvin is a temperature, and a limit of one. [K]
+ROOM_TEMPERATURE = 290.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +63,7 @@ def _margin(outcome: RuleOutcome, assessment: Assessment, threshold: int) -> Mar
     )
     at = At(assessment.speeds[witness.speed] if kind.varies else None, assessment.ambients[witness.ambient])
     return Margin(rule.id, rule.title, rule.family, GRADES[grades[0]], decisive.name, _number(decisive.value),
-                  _number(decisive.limit.value), decisive.unit, at, decisive.ratio, weak)
+                  _number(decisive.limit.value), decisive.unit, at, _ratio(decisive), weak)
 
 
 def _decisive(causes: Iterable[Cause], *, met: bool) -> Cause | None:
@@ -70,6 +74,16 @@ def _decisive(causes: Iterable[Cause], *, met: bool) -> Cause | None:
     if met:
         return next(iter(compared), None)
     return min(compared, key=lambda c: c.ratio, default=None)
+
+
+def _ratio(cause: Cause) -> float:
+    """Value over limit, of temperatures as a thermometer shows them: in kelvin all of them would be near 1."""
+    value, limit = _number(cause.value), None if cause.limit is None else _number(cause.limit.value)
+    # A limit of so few kelvin is one of a difference.
+    if cause.unit != "K" or value is None or limit is None or limit < ROOM_TEMPERATURE or value <= ZERO_CELSIUS:
+        return cause.ratio
+    shown, held = value - ZERO_CELSIUS, limit - ZERO_CELSIUS
+    return held / shown if cause.limit is not None and cause.limit.sense == "below" else shown / held
 
 
 def _number(value: object) -> float | None:

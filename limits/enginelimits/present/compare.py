@@ -50,6 +50,8 @@ def compare_tree(found: Comparison, system: System = "metric", *, full: bool = F
     nodes += _rules(found, full)
     nodes += _curves(found, system)
     nodes += _apart(found.apart, system, full) if found.apart is not None else _differences(found, system, full)
+    if found.left_away:
+        nodes.append(line(Run(f"INTERRUPTED: not judged yet: {', '.join(found.left_away)}.", "unknown")))
     nodes += [_footing(found), *(Notice(words) for words in found.builds[0].judgement.notices[:1])]
     count = len(found.builds)
     return Tree(f"{'Two' if count == 2 else count} builds side by side", tuple(nodes))
@@ -83,7 +85,7 @@ def _margins(found: Comparison, full: bool) -> Iterable[Node]:
     if not told:
         return
     more = f"; {len(told)} of {len(found.families)} families" if len(told) < len(found.families) else ""
-    yield Heading(f"Leading margins: value over limit, 1 where caution begins{more}")
+    yield Heading(f"Leading margins: value over the limit at which caution begins{more}")
     rows: list[list[Run | str]] = [[row.family, f"{row.title} ({row.rule})", *map(_ratio, row.margins)] for row in told]
     yield table(("family", "what", *_letters(found.builds)), rows, wide=1)
 
@@ -91,7 +93,7 @@ def _margins(found: Comparison, full: bool) -> Iterable[Node]:
 def _ratio(margin: Margin | None) -> Run:
     if margin is None:
         return NOTHING
-    return Run(f"{margin.ratio:.2f}", GRADE_ROLES[margin.grade] if margin.ratio > 1.0 else "plain")
+    return Run(f"{100.0 * margin.ratio:.0f} %", GRADE_ROLES[margin.grade] if margin.ratio > 1.0 else "plain")
 
 
 def _rules(found: Comparison, full: bool) -> Iterable[Node]:
@@ -166,7 +168,8 @@ def _apart(apart: Apart, system: System, full: bool) -> Iterable[Node]:
 
 def _before(apart: Apart) -> Line:
     margin = apart.margin
-    held = "" if margin is None else f"; margin {margin.quantity} at {margin.ratio:.2f} of the limit of {margin.rule}"
+    share = "" if margin is None else f"{100.0 * margin.ratio:.0f} % of the limit of {margin.rule}"
+    held = "" if margin is None else f"; {margin.quantity} at {share}"
     limiting = f", limited by {apart.limiting}" if apart.limiting else ""
     return line("A without draws: ", Run(apart.grade.upper(), GRADE_ROLES[apart.grade]),
                 f"{limiting}{held}; {apart.cautions} at caution or worse.")
@@ -180,7 +183,7 @@ def _effect(number: int, effect: Effect, apart: Apart, system: System) -> Item:
     if apart.margin is not None and effect.ratio is None:
         told.append("no such margin")
     elif apart.margin is not None and effect.ratio is not None:
-        told.append(f"margin {effect.ratio:.2f}")
+        told.append(f"{100.0 * effect.ratio:.0f} % of the limit")
     told.append(f"{effect.cautions} at caution or worse")
     head = (Run(effect.part.path, "strong"), Run(f" {_part_text(effect.part, system)}: "),
             Run(effect.grade.upper(), GRADE_ROLES[effect.grade]), Run(f"{limited}{drawn}; {', '.join(told)}."))
@@ -256,6 +259,8 @@ def compare_data(found: Comparison) -> dict[str, Any]:
         },
         "differences": [[_stating_data(s) for s in stated] for stated in found.differences],
         "alone": None if found.apart is None else _apart_data(found.apart),
+        "broken_off": found.broken_off,
+        "left_away": list(found.left_away),
         "notices": list(found.builds[0].judgement.notices),
     }
 

@@ -42,6 +42,8 @@ LADDER = "enginelimits.ladder/1"
 # So many columns of margins fit beside family and rule.
 SHOWN_STEPS = 6
 SHOWN_SPEEDS = 8
+SHOWN_FAMILIES = 8
+SHOWN_ALSO = 6
 TORQUE, TORQUE_CAP = "crank.torque", "engine.torque_cap"
 RAISED = "^"
 ENDS = {
@@ -75,7 +77,9 @@ def _steps(found: Ladder, system: System) -> list[Node]:
     rows: list[list[Run | str]] = []
     for number, rung in enumerate(found.rungs):
         mark = " *" if abs(rung.trial.scale - 1.0) < 1e-9 else ""
-        powers = [power_text(rung.trial.crank, system), *([power_text(rung.trial.power, system)] if wheels else [])]
+        # Of two powers the one that the goal asks for has its range.
+        crank = power_text(rung.trial.crank, system)
+        powers = [crank.partition(" (")[0], power_text(rung.trial.power, system)] if wheels else [crank]
         torque = rung.trial.assessment.quantities[TORQUE]
         raised = RAISED if rung.raised else ""
         grade = Run(f"{rung.verdict.grade.upper()}{raised}", GRADE_ROLES[rung.verdict.grade])
@@ -111,6 +115,7 @@ def _remedies(found: Ladder, system: System) -> list[Node]:
             continue
         finding = rung.first.finding
         also = [r.finding.rule for r in rung.reached[1:] if severity(r.finding.grade) >= CAUTION]
+        also = [*also[:SHOWN_ALSO], f"{len(also) - SHOWN_ALSO} more"] if len(also) > SHOWN_ALSO else also
         beside = (f" Also from {boost_text(rung.boost_pa, system)} on: {', '.join(also)}.",) if also else ()
         head = (Run(f"{boost_text(rung.boost_pa, system)}: ", "strong"), *named(finding), _chance(rung.first),
                 f": {number_of(finding, system)}. ", *lifts(finding), *beside)
@@ -132,20 +137,22 @@ def _next(found: Ladder, system: System) -> list[Node]:
     size = {"psi": 6894.757, "bar": 1e5}[unit]
     decimals = 1 if unit == "psi" else 2
     steps = [f"{found.rungs[n].boost_pa / size:.{decimals}f}" for n in shown]
-    columns = [f"at {unit}", "rule", *steps, "1 at"]
+    columns = [f"at {unit}", "rule", *steps, "reached at"]
+    told = found.families[:SHOWN_FAMILIES]
     rows: list[list[Run | str]] = [
         [family.family, f"{family.rule}{'~' if family.weak else ''}", *(_ratio(family.ratios[n]) for n in shown),
          "" if family.passes_pa is None else boost_text(family.passes_pa, system)]
-        for family in found.families
+        for family in told
     ]
-    weak = any(family.weak for family in found.families)
+    cut = f"; {len(told)} of {len(found.families)} families" if len(told) < len(found.families) else ""
+    weak = any(family.weak for family in told)
     note = " ~ alone it counts no further than caution: its limit rests on too little." if weak else ""
     waiting = " A blank waits for more than a number."
     leads = "; ".join(f"{f.rule} {lowered(f.title)}" for f in found.families[:3])
     return [
-        Heading(f"What comes next: value over the limit at which {found.grade.upper()} begins, typical build"),
+        Heading(f"What comes next: value over the limit at which {found.grade.upper()} begins, typical build{cut}"),
         table(columns, rows, wide=0),
-        line(Run(f"Nearest: {leads}.{waiting if _blank(found.families) else ''}{note}", "muted")),
+        line(Run(f"Nearest: {leads}.{waiting if _blank(told) else ''}{note}", "muted")),
     ]
 
 
@@ -156,7 +163,7 @@ def _blank(families: Iterable[Family]) -> bool:
 def _ratio(ratio: float | None) -> Run:
     if ratio is None:
         return Run("")
-    return Run(f"{max(ratio, 0.0):.2f}", "strong" if ratio > 1.0 else "plain")
+    return Run(f"{100.0 * max(ratio, 0.0):.0f} %", "strong" if ratio > 1.0 else "plain")
 
 
 def _torque(found: Ladder, system: System) -> list[Node]:

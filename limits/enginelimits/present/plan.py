@@ -122,12 +122,12 @@ def _tier(plan: Plan, tier: Tier, seen: set[tuple[str, ...]], system: System) ->
     nodes: list[Node] = []
     heading = Heading(f"{tier.name[:1].upper()}{tier.name[1:]}: {tier.state}")
     best = tier.sets[0]
+    if not best.chosen and tier.causes:
+        return [heading]
     key = tuple(f"{c.remedy.id} {c.step}" for c in best.chosen)
     if key in seen:
         return [heading, line("The same set as above.")]
     seen.add(key)
-    if not best.chosen and tier.causes:
-        return [heading]
     nodes += [heading, line(*_set_line(plan, tier, best, system))]
     if not best.chosen:
         nodes.append(line("None of the remedies that were tried brings the build nearer."))
