@@ -87,7 +87,7 @@ def test_part_throttle_is_no_pull() -> None:
 def test_a_pull_must_span_enough() -> None:
     time = np.arange(0.0, 12.0, 0.05)
     speed = np.interp(time, [0, 2, 5, 12], [3000, 3000, 4000, 2500]) * RPM
-    with pytest.raises(InputError, match="it spans 9[0-9]{2} rpm, less than 1200"):
+    with pytest.raises(InputError, match=r"it spans 9[0-9]{2} rpm, less than 1200"):
         pulls_in(log_of(time, speed))
     assert len(pulls_in(log_of(time, speed), least_span=900 * RPM)) == 1
 

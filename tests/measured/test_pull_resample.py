@@ -13,7 +13,7 @@ from enginelimits.measured.resample import BRIDGED, RPM, local_fit, on_speeds, s
 @settings(max_examples=40, deadline=None)
 @given(st.integers(0, 10_000), st.floats(0.6, 3.0))
 def test_a_local_parabola_is_numpys_weighted_fit(seed: int, width: float) -> None:
-    """numpy.polyfit minimises the sum of (w * residual)^2, so that its w is the root of the tricube (Cleveland 1979)."""
+    """numpy.polyfit minimises the sum of (w * residual)^2: its w is the root of the tricube (Cleveland 1979)."""
     random = np.random.default_rng(seed)
     x = np.sort(random.uniform(0.0, 10.0, 120))
     y = random.standard_normal(120)

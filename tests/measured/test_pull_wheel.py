@@ -21,8 +21,8 @@ from enginelimits.measured.wheel import crank_power, spin_up_power, wheel_power,
 from enginelimits.units.registry import from_si, to_si
 
 RPM = np.pi / 30.0
-UNITS = {"wheel_torque": "N*m", "wheel_power": "W", "roller_speed": "rad/s", "roller_torque": "N*m", "road_speed": "m/s",
-         "barometer": "Pa", "air_temperature": "K", "air_humidity": "1"}
+UNITS = {"wheel_torque": "N*m", "wheel_power": "W", "roller_speed": "rad/s", "roller_torque": "N*m",
+         "road_speed": "m/s", "barometer": "Pa", "air_temperature": "K", "air_humidity": "1"}
 
 
 @cache

@@ -121,7 +121,7 @@ def _beside(
     try:
         torques = wheel_torques(order, found[0].read.judgement.filled, named.dyno, shop=shop)
         if not before:
-            return several(now, names=("as driven", "changed"), torques=torques), ()
+            return several(now, names=("now", "changed"), torques=torques), ()
         titles = (against[0].stem, found[0].read.pull.log.file.rpartition("/")[2].rpartition(".")[0])
         return several(before, now, after, names=titles, torques=torques), ()
     except InputError as error:

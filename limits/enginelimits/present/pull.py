@@ -35,15 +35,17 @@ RPM = np.pi / 30.0
 TABLE_STEP = 500.0 * RPM
 STRONGEST = 6
 SHOWN_HEADERS = 6
-# At the crank over the pull: quantity, words, whether it is governed at the greatest
+# Over the pull: quantity and words
 ENGINE = (
     ("brake.mean_effective_pressure", "brake mean effective pressure"),
     ("air.mass_flow", "air"),
     ("cylinder.peak_pressure", "peak cylinder pressure"),
-    ("rod.compression_load", "rod in compression"),
-    ("rod.tension_load", "rod in tension"),
+    ("rod.compression", "rod in compression"),
+    ("rod.tension", "rod in tension"),
     ("exhaust.temperature", "exhaust"),
 )
+ALONG = (*ENGINE[:1], ("crank.torque", "crank torque"), *ENGINE[1:])
+ALONG_STEP = 1000.0 * RPM
 MEANING = (
     "Estimates from a log, for trained people: what a sensor, a unit or a dyno says wrongly is said wrongly here too."
 )
@@ -67,6 +69,7 @@ def pull_tree(found: Reported, system: System = "metric", *, full: bool = False)
         Heading("What it made"),
         *_output(read, system),
         *_against_model(read, system),
+        *(_along(read, system) if full else ()),
         *_findings(read, full),
         *_silence(read, full),
         *_remarks(read, full),
@@ -151,6 +154,19 @@ def _output(read: ReadBack, system: System) -> Iterable[Node]:
         yield line(Run("Read back to the engine: ", "strong"), "; ".join(told) + ".")
     if read.filling is not None:
         yield line(_filling(read))
+
+
+def _along(read: ReadBack, system: System) -> Iterable[Node]:
+    """Loads along the pull, the typical engine."""
+    found = [(id_, words, at_site(read.judgement.assessment, id_)) for id_, words in ALONG]
+    curves = read.judgement.assessment.curves
+    known = [(id_, words, values[0]) for id_, words, values in found if values is not None and id_ in curves]
+    places = [k for k, speed in enumerate(read.speeds) if abs(speed / ALONG_STEP - round(speed / ALONG_STEP)) < 1e-6]
+    if known and places:
+        yield Heading("Along the pull, read back")
+        rows = [[words, *(value_text(float(values[k]), curves[id_].unit, system, hint=id_) for k in places)]
+                for id_, words, values in known]
+        yield table(("rpm", *(f"{round(float(read.speeds[k]) / RPM)}" for k in places)), rows, wide=0)
 
 
 def _peak_with_range(values: FloatArray, speeds: FloatArray, unit: str, system: System, *, hint: str = "") -> str:
