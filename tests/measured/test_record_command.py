@@ -143,6 +143,8 @@ def test_export_as_json_lines_and_as_a_sheet(capfd: pytest.CaptureFixture[str], 
     assert line["schema"] == "enginelimits.record.quote/1" and len(line["outcomes"]) == 2 and "files" not in line
     _, out, _ = said(capfd, "record", "export", "--shop", shop, "--whole")
     assert json.loads(out)["files"][0]["text"] == SMALL.read_text()
+    data = data_of(capfd, "record", "export", "--shop", shop)
+    assert (data["schema"], len(data["quotes"])) == ("enginelimits.record.export/1", 1)
     assert said(capfd, "record", "export", "--shop", shop, "-o", tmp_path / "out.csv", "--quiet")[0] == 0
     (row,) = csv.DictReader(io.StringIO((tmp_path / "out.csv").read_text(), newline=""))
     assert (row["id"], row["outcome"], row["part"]) == ("Q-0001", "broke", "clutch")

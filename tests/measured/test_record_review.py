@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import random
 import re
+import textwrap
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -111,6 +113,25 @@ def test_breaks_that_strain_does_not_tell_apart_move_nothing(record: Record) -> 
     assert limit.proposal is None and limit.ranked is not None and limit.ranked.p_above > 0.05
 
 
+def test_what_breaks_at_any_strain_alike_moves_nothing(record: Record) -> None:
+    """A fifth breaks wherever one looks; strain tells nothing, and no stricter limit would leave a tenth."""
+    _history(record, [40.0 + n for n in range(50) if n % 5], [40.0 + n for n in range(50) if not n % 5])
+    assert limit_of(reviewed(record)).proposal is None
+
+
+def test_of_limits_on_noise_alone_hardly_one_is_proposed(record: Record) -> None:
+    draws = random.Random(6)
+    for n in range(30):
+        values = tuple(margin(draws.uniform(40.0, 99.0), rule=f"ROD{place:03d}") for place in range(100, 200))
+        outcome = "broke" if n % 5 == 0 else "held"
+        kept(record, draft("note", *values), outcome, part="rods" if n % 5 == 0 else "")
+    found = reviewed(record)
+    # Of a hundred one-sided tests at 5 % about five would find something here.
+    assert found.looked_at == 100
+    assert sum(limit.ranked is not None and limit.ranked.p_above < 0.05 for limit in found.limits) >= 2
+    assert sum(limit.proposal is not None for limit in found.limits) == 0
+
+
 def test_breaks_beyond_the_limit_are_what_it_warned_of(record: Record) -> None:
     _history(record, [50.0, 60.0, 70.0, 80.0, 90.0], [120.0, 130.0, 140.0])
     limit = limit_of(reviewed(record))
@@ -217,6 +238,11 @@ def test_the_words_tell_counts_doubts_and_a_file_to_sign(record: Record) -> None
                 "only held so far", "Nothing changes by itself", "author:")  # fmt: skip
         assert [part for part in told if part not in text] == []
         assert not re.search(r"\bsafe\b|guarantee", text, re.IGNORECASE)
+    rows = report(review_tree(found, "metric")).splitlines()
+    start = next(place for place, row in enumerate(rows) if "# From the shop" in row)
+    file = textwrap.dedent("\n".join(rows[start : start + 7]) + "\n")
+    proposal = found.limits[0].proposal
+    assert proposal is not None and file == proposal.text
     data = review_data(found)
     assert data["schema"] == "enginelimits.record.review/1"
     assert data["limits"][0]["proposal"]["direction"] == "stricter"

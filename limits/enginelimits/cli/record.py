@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 from enum import StrEnum
@@ -10,14 +11,14 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from enginelimits.cli.answer import Answer, Common, refuse_inputs
+from enginelimits.cli.answer import Answer, Common, Form, refuse_inputs
 from enginelimits.cli.mountain import MOUNTAIN, height_of
 from enginelimits.cli.options import command
 from enginelimits.errors import EngineLimitsError, InputError, Problem
 
 if TYPE_CHECKING:
     from enginelimits.measured.record import Record
-    from enginelimits.measured.record_model import QuoteWhole, Signed
+    from enginelimits.measured.record_model import QuoteRow, QuoteWhole, Signed
     from enginelimits.shop import Shop
 
 RECORD = Annotated[
@@ -257,7 +258,7 @@ def show(
         again = judged_again(whole, shop=_shop(common), rules=common.rules, as_of=common.as_of)
     before, after = show_trees(whole, again, common.system)
     answer = common.shown(before, lambda: show_data(whole, again))
-    if common.form != "text":
+    if common.form is not Form.text:
         return answer
     return Answer(f"{answer.data}{whole.shown.words}\n{common.words(after)}")
 
@@ -323,7 +324,7 @@ def _metres(text: str | None, key: str) -> float | None:
 @command
 def export(
     common: Common,
-    form: Annotated[
+    kind: Annotated[
         ExportForm | None, typer.Option("--as", help="JSON lines or a sheet [default: by the name of -o, else jsonl]")
     ] = None,
     whole: Annotated[
@@ -338,17 +339,26 @@ def export(
 ) -> Answer:
     """Write the quotes out with what became of them, for a sheet or another program."""
     from enginelimits.measured.record import chosen
-    from enginelimits.present.record import export_csv, export_lines, quote_data, whole_data
+    from enginelimits.present.record import export_csv, export_data, export_lines
+    from enginelimits.present.tree import Tree
 
     wanted = _filters(since, grade, outcome, family, engine)
     opened = _open(common, record)
     rows = chosen(opened.quotes(), **wanted)
     as_sheet = common.output is not None and common.output.suffix.lower() == ".csv"
-    if form is ExportForm.csv or (form is None and as_sheet):
+    if common.form is Form.json:
+        return common.shown(Tree("", ()), lambda: export_data(_exported(opened, rows, whole)))
+    if kind is ExportForm.csv or (kind is None and as_sheet):
         if whole:
             raise InputError([Problem("--whole only with jsonl", "csv", key="--whole", file="command line")])
         return Answer(export_csv(rows))
-    return Answer(export_lines([whole_data(opened.quote(row.id)) if whole else quote_data(row) for row in rows]))
+    return Answer(export_lines(_exported(opened, rows, whole)))
+
+
+def _exported(opened: Record, rows: Sequence[QuoteRow], whole: bool) -> list[dict[str, Any]]:
+    from enginelimits.present.record import quote_data, whole_data
+
+    return [whole_data(opened.quote(row.id)) if whole else quote_data(row) for row in rows]
 
 
 @command

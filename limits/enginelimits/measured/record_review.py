@@ -6,9 +6,12 @@ It proposes and never changes anything: a threshold moves when a human signs an 
 from __future__ import annotations
 
 import re
+from bisect import bisect
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import cached_property
+from itertools import pairwise
 from statistics import median
 
 from enginelimits.measured.record_model import BROKE, HELD, KNOCKED, PART_FAMILIES, KeptMargin, QuoteRow
@@ -31,7 +34,7 @@ CONFIDENCE = 0.95
 TOLERATED = 0.10
 PROVEN_M = 10_000e3
 PER_M = 10_000e3
-_PLAIN = re.compile(r"[^\w .,:()%/*^+-]")
+_PLAIN = re.compile(r"[^\w .,:;()%/*^+-]")
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,7 +166,9 @@ def review(
     titles = {f.rule: f.title for q in every for f in q.findings}
     cases = _cases(every, margins, family, rule)
     enough = [case for case in cases if case.enough]
-    limits = tuple(case.reviewed(len(enough), tolerated, proven_m, day or date.today()) for case in cases)
+    told_apart = _surely([case.rank.p_above for case in cases if case.rank is not None])
+    today = day or date.today()
+    limits = tuple(case.reviewed(len(enough), told_apart, tolerated, proven_m, today) for case in cases)
     return Review(
         quotes=len(every),
         known=sum(bool(q.outcome) for q in every),
@@ -248,41 +253,55 @@ class _Case:
         limit = self._sign(self.margin.limit)
         return [(value, run) for value, run in self.held if self._sign(value) > limit]
 
-    def reviewed(self, looked_at: int, tolerated: float, proven_m: float, day: date) -> LimitReview:
+    @cached_property
+    def rank(self) -> Ranked | None:
+        """Those that broke against those that held, by strain; None with too few of either."""
+        if len(self.held) < LEAST_HELD or len(self.broke) < LEAST_BROKE:
+            return None
+        return ranked([self._sign(v) for v in self.broke], [self._sign(v) for v, _ in self.held])
+
+    def reviewed(
+        self, looked_at: int, told_apart: float, tolerated: float, proven_m: float, day: date
+    ) -> LimitReview:
         margin = self.margin
-        held, broke = [value for value, _ in self.held], list(self.broke)
-        both = len(held) >= LEAST_HELD and len(broke) >= LEAST_BROKE
-        rank = ranked([self._sign(v) for v in broke], [self._sign(v) for v in held]) if both else None
-        proposal, reason = self._stricter(rank, tolerated, day)
+        proposal, reason = self._stricter(told_apart, tolerated, day)
         if proposal is None:
             milder, unless = self._milder(max(looked_at, 1), tolerated, proven_m, day)
             proposal, reason = milder, f"{reason} {unless}"
         return LimitReview(
             margin.rule, margin.title, margin.family, margin.grade, margin.quantity, margin.unit, margin.limit_name,
-            margin.limit, self.lower, _spread(held), _spread(broke), self.left_aside, rank, proposal,
-            "" if proposal is not None else reason,
+            margin.limit, self.lower, _spread([value for value, _ in self.held]), _spread(self.broke), self.left_aside,
+            self.rank, proposal, "" if proposal is not None else reason,
         )  # fmt: skip
 
-    def _stricter(self, rank: Ranked | None, tolerated: float, day: date) -> tuple[Proposal | None, str]:
-        """Down to the least strain that broke, where more broke within the limit than is tolerated."""
+    def _stricter(self, told_apart: float, tolerated: float, day: date) -> tuple[Proposal | None, str]:
+        """As little stricter as leaves no more breaks within the limit than are tolerated."""
         limit = self._sign(self.margin.limit)
-        within = [value for value in self.broke if self._sign(value) <= limit]
-        if rank is None:
+        held = sorted(v for v in (self._sign(value) for value, _ in self.held) if v <= limit)
+        broke = sorted(v for v in map(self._sign, self.broke) if v <= limit)
+        if self.rank is None:
             return None, f"{len(self.held)} held and {len(self.broke)} broke: too few to compare."
-        if len(within) < LEAST_BROKE:
-            return None, f"{len(within)} broke within the limit: no ground for a stricter one."
-        least = min(self._sign(value) for value in within)
-        beside = [value for value, _ in self.held if least <= self._sign(value) <= limit]
-        cases = len(within) + len(beside)
-        bound = share_at_least(len(within), cases, CONFIDENCE)
-        if bound <= tolerated or rank.p_above > 1 - CONFIDENCE:
-            return None, (f"{len(within)} of {cases} broke within the limit, at least {bound * 100:.0f} %, and strain "
-                          f"tells them from those that held with p {rank.p_above:.2g}: not sure enough for a stricter "
-                          "one.")
-        # Halfway to the next milder strain that held, where there is one, so that the limit lies between cases.
-        below = [self._sign(value) for value, _ in self.held if self._sign(value) < least]
-        value = self._sign((least + max(below)) / 2 if below else least)
-        return self._proposal("stricter", value, cases, len(within), bound, CONFIDENCE, day), ""
+        if len(broke) < LEAST_BROKE:
+            return None, f"{len(broke)} broke within the limit: no ground for a stricter one."
+        if self.rank.p_above > told_apart:
+            return None, (f"{len(broke)} broke within the limit, but strain does not tell them from those that held "
+                          "surely enough for a stricter one.")
+        strains = sorted({*held, *broke})
+        for low, high in reversed(list(pairwise(strains))):
+            value = (low + high) / 2
+            kept, lost = bisect(held, value), bisect(broke, value)
+            if kept < LEAST_HELD:
+                break
+            if lost > tolerated * (kept + lost):
+                continue
+            beyond = len(broke) - lost
+            cases = beyond + len(held) - kept
+            bound = share_at_least(beyond, cases, CONFIDENCE)
+            if beyond < LEAST_BROKE or bound <= tolerated:
+                break
+            return self._proposal("stricter", self._sign(value), cases, beyond, bound, CONFIDENCE, day), ""
+        return None, (f"{len(broke)} of {len(broke) + len(held)} broke within the limit, and no stricter one would "
+                      f"leave {tolerated * 100:.0f} % or fewer.")
 
     def _milder(
         self, looked_at: int, tolerated: float, proven_m: float, day: date
@@ -311,10 +330,8 @@ class _Case:
     ) -> Proposal:
         said = "at least" if direction == "stricter" else "at most"
         margin = self.margin
-        reason = (
-            f"{broke} of {cases} of our engines broke there ({said} {bound * 100:.0f} % with "
-            f"{confidence * 100:.4g} % confidence), {len(self.held)} held and {len(self.broke)} broke in all"
-        )
+        reason = (f"{broke} of {cases} broke there, {said} {bound * 100:.0f} %; in all {len(self.held)} held, "
+                  f"{len(self.broke)} broke")
         text = override_text(margin, value, reason, day) if margin.limit_name else ""
         return Proposal(direction, value, cases, broke, bound, confidence, text)
 
@@ -323,9 +340,10 @@ def override_text(margin: KeptMargin, value: float, reason: str, day: date) -> s
     """An override file for a shop's rules, complete but for the author, without whom it is refused."""
     unit = "" if margin.unit == "1" else f" {margin.unit}"
     words = _PLAIN.sub(" ", reason)
+    # Lines that fit a screen as they are, so that what is copied from one is still a file.
     return (
-        f"# Proposed by `record review` from the shop's own outcomes; shipped or in force: {margin.limit:.6g}{unit}.\n"
-        "# It counts when somebody who has looked at every case writes a name here and puts it among the rules.\n"
+        f"# From the shop's own outcomes, by `record review`. In force: {margin.limit:.6g}{unit}.\n"
+        "# Look at every case, then write a name here and lay it among the rules.\n"
         f"override: {margin.rule}\n"
         f"limits: {{{margin.limit_name}: {value:.4g}{unit}}}\n"
         "author:\n"
@@ -368,6 +386,17 @@ def _is_lower(pairs: Sequence[tuple[QuoteRow, KeptMargin]]) -> bool:
     return any((m.value > m.limit) != (m.ratio > 1.0) for _, m in pairs if m.value != m.limit)
 
 
+def _surely(chances: Sequence[float]) -> float:
+    """The greatest p that counts, so that of all that count no more than 5 % do so by luck.
+
+    Benjamini and Hochberg, 1995, Journal of the Royal Statistical Society B 57, 289-300.
+    """
+    ordered = sorted(chances)
+    level = 1 - CONFIDENCE
+    fit = [p for place, p in enumerate(ordered, 1) if p <= level * place / len(ordered)]
+    return fit[-1] if fit else -1.0
+
+
 def _spread(values: Sequence[float]) -> Spread | None:
     return Spread(len(values), min(values), median(values), max(values)) if values else None
 
@@ -387,9 +416,10 @@ def _mind(quotes: Sequence[QuoteRow], looked_at: int, tolerated: float, proven_m
         "Of the family combustion an engine that knocked counts as one that broke where limits are looked at.",
         "Outcomes of one shop, of engines alike, built by the same hands: an interval covers chance alone, not that.",
         f"A threshold is spoken of from {LEAST_HELD} held and {LEAST_BROKE} broken engines up. {looked_at} limits had "
-        f"so many; at 95 % about {looked_at * (1 - CONFIDENCE):.1f} of them would look wrong by luck. Stricter is "
-        f"proposed where more than {tolerated * 100:.0f} % broke within the limit; milder only after {LEAST_BEYOND} "
-        f"engines beyond it held for {proven_m / 1000:.0f} km, at a confidence that is shared out over all limits. "
+        f"so many. Stricter is proposed where strain tells broken from held engines (of such finds about 1 in 20 is "
+        f"luck) and more than {tolerated * 100:.0f} % broke beyond the new value, which is chosen on the same cases "
+        f"and so looks better than it is. Milder is proposed only after {LEAST_BEYOND} engines beyond the limit held "
+        f"for {proven_m / 1000:.0f} km, at 95 % shared out over all limits. "
         "Nothing changes by itself: whoever signs the override answers for it.",
     ]
     tools = {q.signed.tool for q in quotes}

@@ -39,7 +39,8 @@ def share_at_most(count: int, of: int, confidence: float = 0.95) -> float:
     """The one-sided upper bound of a share by Clopper and Pearson, 1934; it never covers less than it says."""
     if count >= of:
         return 1.0
-    return _root(lambda p: _binomial_tail(count, of, p) - (1 - confidence), rising=False)
+    tail = _binomial_tail(count, of)
+    return _root(lambda share: tail(share) - (1 - confidence), rising=False)
 
 
 def share_at_least(count: int, of: int, confidence: float = 0.95) -> float:
@@ -98,13 +99,16 @@ def _share_of_rankings(doubled: np.ndarray, count: int, total: int) -> float:
     return float(ways[count, total:].sum() / ways[count].sum())
 
 
-def _binomial_tail(count: int, of: int, share: float) -> float:
-    """The chance of ``count`` or fewer."""
-    if share <= 0.0 or share >= 1.0:
-        return 1.0 if share <= 0.0 or count >= of else 0.0
-    odds, none = math.log(share) - math.log1p(-share), of * math.log1p(-share)
-    ways = (math.lgamma(of + 1) - math.lgamma(k + 1) - math.lgamma(of - k + 1) for k in range(count + 1))
-    return math.fsum(math.exp(way + k * odds + none) for k, way in enumerate(ways))
+def _binomial_tail(count: int, of: int) -> Callable[[float], float]:
+    """The chance of ``count`` or fewer, by the share."""
+    hits = np.arange(count + 1)
+    # The logarithms of the ways to choose: counts themselves pass what a float holds.
+    ways = np.array([math.lgamma(of + 1) - math.lgamma(k + 1) - math.lgamma(of - k + 1) for k in range(count + 1)])
+
+    def tail(share: float) -> float:
+        return float(np.exp(ways + hits * math.log(share) + (of - hits) * math.log1p(-share)).sum())
+
+    return tail
 
 
 def _poisson_tail(count: int, mean: float) -> float:

@@ -224,6 +224,11 @@ def whole_data(whole: QuoteWhole) -> dict[str, Any]:
     }
 
 
+def export_data(quotes: Sequence[Mapping[str, Any]]) -> dict[str, Any]:
+    """The quotes in one object."""
+    return {**_headed("export"), "quotes": list(quotes)}
+
+
 def export_lines(quotes: Iterable[Mapping[str, Any]]) -> str:
     """JSON lines, one quote each; nothing in them breaks a line."""
     made = (json.dumps(finite({**_headed("quote"), **quote}), ensure_ascii=True, allow_nan=False) for quote in quotes)
