@@ -428,3 +428,20 @@ def test_speeds_that_a_pull_did_not_run_through_mean_nothing():
     ground = LogGround([long, short], build())
     assert [at(ground, "log.boost", rpm, 1) for rpm in (2500, 4000, 6000)] == [np.inf, 60 * KPA, np.inf]
     assert at(ground, "log.boost", 6000, 0) == 60 * KPA
+
+
+def test_where_boost_is_not_known_nobody_can_tell_what_heats_the_charge():
+    lost = np.where((GRID > 4000) & (GRID < 5000), np.nan, 60 * KPA)
+    ground = read({"charge_temperature": SLOPE, "boost": lost})
+    assert np.isnan(at(ground, "log.charge_temperature_rise", 4500))
+    assert np.isnan(at(ground, "log.charge_temperature_rise", 5500))
+    assert at(ground, "log.charge_temperature_rise", 6500) == pytest.approx(10.0)
+
+
+def test_rows_that_end_just_short_of_the_pull_are_enough():
+    made = pull({"air_mass_flow": 0.2})
+    short = made.log.channels["engine_speed"].si.clip(2010 * RPM, 6990 * RPM)
+    engine_speed = replace(made.log.channels["engine_speed"], si=short)
+    log = replace(made.log, channels={**made.log.channels, "engine_speed": engine_speed})
+    ground = LogGround([replace(made, log=log)], build())
+    assert [at(ground, "log.air_meter_use", rpm) for rpm in (2000, 7000)] == pytest.approx([0.8, 0.8])

@@ -36,8 +36,13 @@ def covered(pull: Pull, speeds: FloatArray) -> NDArray[np.bool_]:
     return np.asarray((speeds >= pull.speeds[0] - room) & (speeds <= pull.speeds[-1] + room))
 
 
-def on_grid(own_speeds: FloatArray, values: FloatArray, speeds: FloatArray) -> FloatArray:
-    """Values over a pull's own speeds carried to the grid; NaN across wide gaps and where the pull did not run."""
+def on_grid(
+    own_speeds: FloatArray, values: FloatArray, speeds: FloatArray, ran: FloatArray | None = None
+) -> FloatArray:
+    """Values over a pull's own speeds carried to the grid; NaN across wide gaps and where the pull did not run.
+
+    ``ran`` are speeds that the pull ran through, where ``own_speeds`` are rows that may end just short of them.
+    """
     own_speeds, values = np.asarray(own_speeds, dtype=float), np.asarray(values, dtype=float)
     known = np.isfinite(values)
     if not known.any():
@@ -48,10 +53,11 @@ def on_grid(own_speeds: FloatArray, values: FloatArray, speeds: FloatArray) -> F
     room = max(BRIDGED, 1.5 * step) * (1.0 + 1e-9)
     after = np.clip(np.searchsorted(at, speeds, side="left"), 0, at.size - 1)
     before = np.clip(np.searchsorted(at, speeds, side="right") - 1, 0, at.size - 1)
-    lost = (at[after] - at[before] > room)
+    lost = at[after] - at[before] > room
     lost |= (speeds < at[0] - room / 2) | (speeds > at[-1] + room / 2)
     edge = 1e-6 * PITCH
-    lost |= (speeds < own_speeds[0] - edge) | (speeds > own_speeds[-1] + edge)
+    ends = own_speeds if ran is None else ran
+    lost |= (speeds < ends[0] - edge) | (speeds > ends[-1] + edge)
     return np.asarray(np.where(lost, np.nan, found), dtype=np.float64)
 
 

@@ -87,7 +87,7 @@ class Run:
         values, speed = self.raw(name), self.raw("engine_speed")
         known = np.isfinite(values) & np.isfinite(speed)
         order = np.argsort(speed[known], kind="stable")
-        return on_grid(speed[known][order], values[known][order], self.speeds)
+        return on_grid(speed[known][order], values[known][order], self.speeds, self.pull.speeds)
 
     def number(self, path: str) -> FloatArray:
         """A number of the build, or a curve over speed on the grid; Lacking where nobody gave it."""
@@ -343,8 +343,9 @@ def charge_temperature_rise(run: Run) -> FloatArray:
     charge, boosted = charge_temperature(run), steadied(run.boost(), HELD)
     start = np.flatnonzero(np.isfinite(charge))
     early = run.speeds < (run.speeds[start[0]] if start.size else np.inf) + STRETCH * (1.0 - 1e-9)
-    rising = boosted - before(boosted, STRETCH) >= STILL
-    return np.where(early | rising, np.inf, charge - before(charge, STRETCH))
+    more = boosted - before(boosted, STRETCH)
+    rise = np.where(np.isnan(more), np.nan, charge - before(charge, STRETCH))
+    return np.where(early | (more >= STILL), np.inf, rise)
 
 
 def charge_temperature_soak(run: Run) -> FloatArray:
