@@ -103,8 +103,8 @@ def thrice(path, seed=1, count=128):
 def test_an_input_twice_as_wide_around_the_same_median_narrows_no_output_by_more_than_two_in_a_hundred(path):
     """Each draw against itself with the input at its median, all else the same.
 
-    What an input adds to an output must not shrink as the input widens.  The spread of the whole output is no measure of
-    it: see the next test.
+    What an input adds to an output must not shrink as it widens.  The spread of the whole output is no measure of that:
+    see the next test.
     """
     median, narrow, wide = thrice(path)
     added = {}
