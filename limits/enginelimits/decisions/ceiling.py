@@ -32,7 +32,7 @@ from enginelimits.decisions.boost_trial import (
 from enginelimits.decisions.ceiling_chances import FamilyChance, family_chances
 from enginelimits.decisions.margins import margins
 from enginelimits.decisions.roots import root_cause
-from enginelimits.decisions.stacking import governing_quantity, small_margins, verdict_of
+from enginelimits.decisions.stacking import counts, governing_quantity, small_margins, verdict_of
 from enginelimits.decisions.verdict import Finding, Judgement
 from enginelimits.description.fill import filled
 from enginelimits.errors import EngineLimitsError, SolveError
@@ -195,7 +195,8 @@ class _Search:
         findings = without_goal(judgement.findings, self.trials.catalogue)
         verdict = verdict_of(findings, judgement.assessment, [*judgement.not_judged, *judgement.out_of_range])
         raised = severity(verdict.grade) >= self.threshold > max((severity(f.grade) for f in findings), default=0)
-        return small_margins(findings, judgement.assessment) if raised else ()
+        counted = [f for f in findings if counts(f)]
+        return small_margins(counted, judgement.assessment) if raised else ()
 
     def standing(self, trial: BoostTrial) -> tuple[Finding, ...]:
         """What is found there all the same, milder than the grade, whether boost answers for it or not."""
