@@ -293,7 +293,7 @@ def _tie(node: Mapping[str, str], drawn: bool) -> Tie:
     if not drawn:
         raise ValueError("only what has low and high goes with something")
     source = node.get("source") or evidence.replace(" ", "-")
-    return Tie(node["path"], correlation, cast(Evidence, evidence), source, node["why"].rstrip("."))
+    return Tie(node["path"], correlation, evidence, source, node["why"].rstrip("."))
 
 
 def _unit(node: Mapping[str, Any]) -> tuple[str, str]:
