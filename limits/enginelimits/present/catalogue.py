@@ -87,6 +87,8 @@ def rule_data(rule: Rule, catalogue: Catalogue) -> dict[str, Any]:
         "limits": {
             name: {
                 "value": str(limit.value),
+                "low": None if limit.low is None else str(limit.low),
+                "high": None if limit.high is None else str(limit.high),
                 "shipped_value": str(shipped[name]) if name in shipped else None,
                 "evidence": limit.evidence or rule.evidence,
                 "confidence": limit.confidence or rule.confidence,

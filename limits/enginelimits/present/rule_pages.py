@@ -93,7 +93,8 @@ def _limits(rule: Rule) -> Iterator[str]:
         source = _source(limit.source) if limit.source else ""
         note = "; ".join(part for part in (limit.note, source) if part)
         evidence, confidence = limit.evidence or rule.evidence, limit.confidence or rule.confidence
-        yield f"| `{name}` | {limit.value} | {evidence} | {confidence} | {_cell(note)} |"
+        stated = "" if limit.low is None else f" ({limit.low} to {limit.high})"
+        yield f"| `{name}` | {limit.value}{stated} | {evidence} | {confidence} | {_cell(note)} |"
     yield ""
 
 
