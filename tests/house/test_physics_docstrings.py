@@ -47,8 +47,9 @@ MATHS: dict[str, Any] = {
 CONSTANTS = {name: value for name, value in vars(constants).items() if name.isupper()}
 NUMBER = r"-?\d+(?:\.\d+)?(?:e[+-]?\d+)?"
 SOLVED = "Solved:"
-# The machinery of arrays and ranges is no formula and takes no quantities.
-PLUMBING = ("enginelimits.physics.numerics",)
+# The machinery of arrays and ranges is no formula and takes no quantities; that of the closed cycle is documented by
+# closed_cycle, and holds itself to the documented functions by a test.
+PLUMBING = tuple(f"enginelimits.physics.{m}" for m in ("numerics", "cycle.lanes", "cycle.rates", "cycle.compiled"))
 
 
 def modules() -> Iterator[str]:

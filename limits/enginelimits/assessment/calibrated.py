@@ -9,7 +9,6 @@ on a fuel of another octane or ethanol content.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from statistics import NormalDist
 from typing import Any
 
 import numpy as np
@@ -21,6 +20,7 @@ from enginelimits.description.calibration import FILLING, FILLING_PATH, KNOCK, S
 from enginelimits.description.filled import Filled
 from enginelimits.description.knots import knot_weights
 from enginelimits.physics.airflow import delivery
+from enginelimits.physics.numerics.normal import normal_quantile
 
 FloatArray = NDArray[np.float64]
 
@@ -123,7 +123,7 @@ def _root(correlation: tuple[tuple[float, ...], ...]) -> FloatArray:
 def _normal(name: str, samples: int, seed: int) -> FloatArray:
     """Standard normal draws by strata; row 0 is none."""
     rows = np.zeros(1 + samples)
-    rows[1:] = np.fromiter(map(NormalDist().inv_cdf, placed_by_strata(name, samples, seed)), float, samples)
+    rows[1:] = normal_quantile(placed_by_strata(name, samples, seed))
     return rows
 
 

@@ -138,12 +138,9 @@ def _called(step: Step, have: Mapping[str, Column]) -> dict[str, Column]:
         lost = Column(None, missing, rests=rests, step=step, takes=takes, reasons=reasons)
         return dict.fromkeys(step.gives, lost)
     arguments = {argument: c.si for argument, c in taken.items()} | dict(step.fixed)
-    applicable: Any = True
-    beyond: Any = False
-    for c in taken.values():
-        applicable = applicable & np.asarray(c.applicable)
-        beyond = beyond | np.asarray(c.outside)
+    applicable, beyond = _masks(list(taken.values()))
     own, why = _own_breach(step, arguments, takes)
+    beyond = beyond if own is False else beyond | own
     with np.errstate(all="ignore"):
         results = step.of(**arguments)
     if len(step.gives) == 1 and not (isinstance(results, tuple) and hasattr(results, "_fields")):
@@ -152,16 +149,33 @@ def _called(step: Step, have: Mapping[str, Column]) -> dict[str, Column]:
         results = tuple(results)
     made = {}
     for id_, value in zip(step.gives, results, strict=True):
-        made[id_] = _made(id_, value, beyond | own, applicable, missing, rests, step, takes, reasons | why)
+        made[id_] = _made(id_, value, beyond, applicable, missing, rests, step, takes, reasons | why)
     return made
 
 
+def _within(value: Any, low: float, high: float) -> bool:
+    """Whether all of an array lies in a range: the common case, without a mask.  Not a number: not known to."""
+    array = np.asarray(value, dtype=float)
+    return bool(array.size and array.min() >= low and array.max() <= high)
+
+
+def _masks(columns: Sequence[Column]) -> tuple[Any, Any]:
+    """Where all of the columns apply, and where any is beyond a range; each mask is looked at once."""
+    applicable: Any = True
+    beyond: Any = False
+    for mask in {id(c.applicable): c.applicable for c in columns if c.applicable is not True}.values():
+        applicable = applicable & np.asarray(mask)
+    for mask in {id(c.outside): c.outside for c in columns if c.outside is not False}.values():
+        beyond = beyond | np.asarray(mask)
+    return applicable, beyond
+
+
 def _own_breach(step: Step, arguments: Mapping[str, Any], takes: Mapping[str, str]) -> tuple[Any, frozenset[str]]:
-    mask: Any = np.False_
+    mask: Any = False
     why = set()
-    for argument in ranges_of(step.of):
+    for argument, (low, high) in ranges_of(step.of).items():
         value = arguments.get(argument)
-        if value is None:
+        if value is None or _within(value, low, high):
             continue
         breach = outside(step.of, {argument: value})
         name = takes.get(argument, argument)
@@ -169,7 +183,6 @@ def _own_breach(step: Step, arguments: Mapping[str, Any], takes: Mapping[str, st
         if over_crank or np.ndim(breach) == 1:
             breach = np.any(breach, axis=-1)
         if np.any(breach):
-            low, high = ranges_of(step.of)[argument]
             why.add(f"{name} beyond {low:g} to {high:g} (SI)")
             mask = mask | breach
     return mask, frozenset(why)
@@ -181,10 +194,9 @@ def _made(
 ) -> Column:
     array = np.asarray(value, dtype=float)
     flat = np.isfinite(array).all(axis=-1) if QUANTITIES[id_].crank else np.isfinite(array)
-    bad = ~flat & ~np.asarray(beyond) & np.asarray(applicable)
     if id_ in MAY_NOT_APPLY:
         applicable = applicable & flat
-    elif np.any(bad):
+    elif not flat.all() and np.any(~flat & ~np.asarray(beyond) & np.asarray(applicable)):
         # A number that is not one is never passed on: it counts as beyond the range.
         beyond = beyond | ~flat
         reasons = reasons | {f"{id_} gave no finite number"}

@@ -19,6 +19,7 @@ from enginelimits.description.filled import Filled, Input
 from enginelimits.errors import InputError, Problem
 from enginelimits.physics.airflow.atmosphere import standard_temperature
 from enginelimits.physics.cycle.trace import crank_grid
+from enginelimits.physics.numerics.normal import normal_quantile
 
 FloatArray = NDArray[np.float64]
 
@@ -44,7 +45,7 @@ def placed_by_strata(path: str, samples: int, seed: int) -> FloatArray:
 @lru_cache(maxsize=2048)
 def normal_by_strata(stream: str, samples: int, seed: int) -> FloatArray:
     """The same draws as deviates of the standard normal."""
-    z = np.fromiter(map(NormalDist().inv_cdf, placed_by_strata(stream, samples, seed)), dtype=float, count=samples)
+    z: FloatArray = normal_quantile(placed_by_strata(stream, samples, seed))
     z.flags.writeable = False
     return z
 
@@ -76,7 +77,7 @@ def drawn(given: Input, samples: int, seed: int) -> FloatArray:
     if given.shape == "uniform":
         rows[1:] = given.low + u * (given.high - given.low)
     else:
-        z = np.fromiter(map(NormalDist().inv_cdf, u), dtype=float, count=samples)
+        z = normal_quantile(u)
         below, above = (centre - given.low) / Z95, (given.high - centre) / Z95
         rows[1:] = centre + z * np.where(z < 0, below, above)
     if given.floor is not None or given.ceiling is not None:

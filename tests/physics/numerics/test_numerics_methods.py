@@ -7,9 +7,11 @@ import pytest
 from scipy.integrate import quad
 from scipy.interpolate import CubicHermiteSpline
 from scipy.optimize import brentq
+from scipy.special import ndtri
 
 from enginelimits.physics.numerics.integration import hermite_integral, integral_between
 from enginelimits.physics.numerics.interpolation import hermite, linear, peak_share, smooth_step
+from enginelimits.physics.numerics.normal import normal_quantile
 from enginelimits.physics.numerics.roots import bracketed_root
 
 
@@ -87,3 +89,12 @@ def test_no_change_of_sign_gives_nan_in_that_lane_alone() -> None:
     found = bracketed_root(lambda x: x * x + offset, 0.0, 3.0)
     assert np.isnan(found.root[[0, 2]]).all()
     assert found.root[1] == pytest.approx(1.0, abs=1e-9)
+
+
+def test_normal_quantile_against_scipy_and_the_printed_points() -> None:
+    share = np.concatenate([np.logspace(-300, -1, 400), np.linspace(0.1, 0.9, 801), 1.0 - np.logspace(-15, -1, 200)])
+    assert normal_quantile(share) == pytest.approx(ndtri(share), rel=2e-15 * 50, abs=1e-14)
+    # Wichura 1988 gives these as checks, from memory
+    assert normal_quantile(np.array([0.25, 0.001, 1e-20])) == pytest.approx(
+        [-0.6744897501960817, -3.090232306167814, -9.262340089798408], rel=1e-14
+    )

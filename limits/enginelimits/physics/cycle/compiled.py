@@ -435,3 +435,37 @@ def integrated(
     parts = nodes.reshape(count, -1, _TRACES, L).transpose(2, 1, 0, 3).reshape(_TRACES, -1, count * L)[..., :size]
     angles, p, dp, t, dt, volumes, fractions = np.ascontiguousarray(parts)
     return sums, Nodes(angles, p, dp, t, dt, fractions, volumes, sums.wall_heat, sums.work, sums.flame)
+
+
+@_compiled
+def _on_grid(angle: Array, nodes: Array, values: Array, slopes: Array, found: Array) -> None:
+    count = nodes.shape[1]
+    for lane in range(nodes.shape[0]):
+        k = 0
+        for i in range(angle.size):
+            while k < count - 2 and angle[i] >= nodes[lane, k + 1]:
+                k += 1
+            left = nodes[lane, k]
+            width = nodes[lane, k + 1] - left
+            share = min(max((angle[i] - left) / width, 0.0), 1.0)
+            found[lane, i] = _cubic(
+                share, width, values[lane, k], values[lane, k + 1], slopes[lane, k], slopes[lane, k + 1]
+            )
+
+
+def _interpolation(stamp: int) -> Any:
+    def interpolate(angle: Array, nodes: Array, values: Array, slopes: Array, found: Array) -> None:
+        if stamp > 0:
+            _on_grid(angle, nodes, values, slopes, found)
+
+    return njit(cache=True, **_OPTIONS)(interpolate)
+
+
+_interpolate = _interpolation(_source_stamp())
+
+
+def interpolated(angle: Array, nodes: Array, values: Array, slopes: Array) -> Array:
+    """Cubics through values and slopes at each lane's nodes, (lanes, nodes), at rising angles that all lanes share."""
+    found = np.empty((nodes.shape[0], angle.size))
+    _interpolate(angle, nodes, values, slopes, found)
+    return found

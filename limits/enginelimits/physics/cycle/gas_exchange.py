@@ -59,10 +59,12 @@ class GasExchange(NamedTuple):
             lambda angle: self.filling(angle) * slope(angle)[1],
             np.full(self.closing_angle_rad.shape[:-1], -np.pi),
             self.closing_angle_rad[..., 0],
+            points=5,
         )
         after = integral_between(
             lambda angle: self.blowdown(angle) * slope(angle)[1],
             self.opening_angle_rad[..., 0],
             np.full(self.opening_angle_rad.shape[:-1], np.pi),
+            points=5,
         )
         return before + after

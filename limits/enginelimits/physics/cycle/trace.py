@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from enginelimits.physics.cycle.chamber import Chamber
-from enginelimits.physics.cycle.closed import ClosedCycle
+from enginelimits.physics.cycle.closed import COMPILED, ClosedCycle
 from enginelimits.physics.cycle.gas_exchange import GasExchange
 from enginelimits.physics.cycle.lanes import place_before_burn
 from enginelimits.physics.numerics.arrays import Array
@@ -153,6 +153,11 @@ def _with_valves_closed(closed: ClosedCycle, angle: Array) -> Array:
     """Hermite cubic on each lane's own grid; level beyond its ends, for others to replace."""
     nodes, shape = closed.angles_rad, closed.angles_rad.shape[:-1]
     nodes = np.nan_to_num(nodes).reshape(-1, nodes.shape[-1])
+    if COMPILED.get():
+        from enginelimits.physics.cycle import compiled
+
+        values, slopes = (v.reshape(nodes.shape) for v in (closed.pressures_pa, closed.pressure_slopes))
+        return np.reshape(compiled.interpolated(angle, nodes, values, slopes), (*shape, angle.size))
     index = np.zeros((nodes.shape[0], angle.size), dtype=np.intp)
     first = 0
     for steps in closed.steps:
