@@ -54,15 +54,16 @@ def assess(
     shop: Shop | None = None,
     mountain_m: float | None = None,
     measured: Measured | None = None,
+    site_alone: bool = False,
 ) -> Assessment:
     """Compute every quantity of a filled build, at every speed, site and hot day, typical and sampled.
 
-    ``mountain_m`` adds a third ambient, the ordinary day at that altitude; it moves nothing in the other two.
+    ``site_alone`` leaves the hot day out.  ``mountain_m`` adds a third ambient, the ordinary day at that altitude; it moves nothing in the other two.
     ``measured`` puts what a log holds in the place of what would be computed, on the day of the log alone.
     """
     if speeds is None:
         speeds = speed_grid(_number(filled, "engine.redline"), _number(filled, "engine.limiter"))
-    ambients = ambients_with(mountain_m) if measured is None else AMBIENTS[:1]
+    ambients = AMBIENTS[:1] if site_alone or measured is not None else ambients_with(mountain_m)
     with kernel_for(len(ambients) * (1 + samples) * speeds.size):
         columns = _columns(filled, samples, seed, speeds, ambients, chunk, shop, mountain_m, measured)
     power = columns["crank.power"]

@@ -92,7 +92,8 @@ def _found(build: Build, catalogue: Catalogue, shop: Shop | None) -> tuple[Kept,
     asked = {id_: rule for id_, rule in judged.items() if rule.strength_of in parts}
     if not asked:
         return ()
-    assessment = assess(pool, samples=POOL, seed=POOL_SEED, speeds=speeds, shop=shop)
+    # in one go: the cycles are those of the typical engine, and its draws differ in their parts alone
+    assessment = assess(pool, samples=POOL, seed=POOL_SEED, speeds=speeds, shop=shop, chunk=POOL, site_alone=True)
     settled = {id_: "clear" for id_ in judged if id_ not in asked}
     outcomes = evaluate(catalogue, _AsIfBoosted(assessment), engine="plain", outcomes=settled).outcomes
     kept = []
