@@ -15,11 +15,11 @@ from enginelimits.assessment.calibrated import calibrated_columns
 from enginelimits.assessment.chain.all_steps import STEPS
 from enginelimits.assessment.columns import Column
 from enginelimits.assessment.kernel import kernel_for
-from enginelimits.assessment.knock_limit import limited_boost
+from enginelimits.assessment.knock_limit import LIMITED, limited_boost
 from enginelimits.assessment.map_steps import with_map
 from enginelimits.assessment.measured import Measured, filling_for_torque, without
 from enginelimits.assessment.results import Assessment, At, Curve, QuantityResult, Status
-from enginelimits.assessment.runner import TURBINE, TURBINE_CLASS, chosen, ordered, run, texts_of
+from enginelimits.assessment.runner import TURBINE, TURBINE_CLASS, chosen, needed, ordered, run, texts_of
 from enginelimits.assessment.sample import AMBIENTS, ambients_with, input_columns
 from enginelimits.assessment.vocabulary import QUANTITIES, QuantityKind, printed
 from enginelimits.description.filled import Filled
@@ -32,6 +32,7 @@ FloatArray = NDArray[np.float64]
 RPM = 2 * np.pi / 60
 SPEED_STEP, SPEED_START = 250 * RPM, 1500 * RPM
 CHUNK = 64  # rows a pass: one trace over the crank of 64 x 2 x 26 lanes is about 10 MB
+ALWAYS = ("crank.power", "cylinder.peak_pressure")  # where things are read off, and which draws are counted as valid
 BASIS_ORDER = ("measured", "documented", "assumed")
 
 
@@ -55,21 +56,25 @@ def assess(
     mountain_m: float | None = None,
     measured: Measured | None = None,
     site_alone: bool = False,
+    only: frozenset[str] = frozenset(),
 ) -> Assessment:
     """Compute every quantity of a filled build, at every speed, site and hot day, typical and sampled.
 
-    ``site_alone`` leaves the hot day out.  ``mountain_m`` adds a third ambient, the ordinary day at that altitude; it moves nothing in the other two.
+    ``site_alone`` leaves the hot day out, and ``only`` names quantities beyond which nothing is wanted.
+    ``mountain_m`` adds a third ambient, the ordinary day at that altitude; it moves nothing in the other two.
     ``measured`` puts what a log holds in the place of what would be computed, on the day of the log alone.
     """
     if speeds is None:
         speeds = speed_grid(_number(filled, "engine.redline"), _number(filled, "engine.limiter"))
     ambients = AMBIENTS[:1] if site_alone or measured is not None else ambients_with(mountain_m)
     with kernel_for(len(ambients) * (1 + samples) * speeds.size):
-        columns = _columns(filled, samples, seed, speeds, ambients, chunk, shop, mountain_m, measured)
+        columns = _columns(filled, samples, seed, speeds, ambients, chunk, shop, mountain_m, measured, only)
     power = columns["crank.power"]
     peak = int(np.nanargmax(_full(power.si, (1, 1, speeds.size))[0, 0])) if power.si is not None else -1
     quantities, curves = {}, {}
     for kind in printed():
+        if only and kind.id not in only:
+            continue
         column = columns.get(kind.id)
         quantities[kind.id] = _result(kind, column, speeds, samples, peak, filled, ambients)
         if kind.varies and column is not None and column.si is not None:
@@ -82,7 +87,7 @@ def assess(
 
 def _columns(
     filled: Filled, samples: int, seed: int, speeds: FloatArray, ambients: tuple[str, ...], chunk: int,
-    shop: Shop | None, mountain_m: float | None, measured: Measured | None,
+    shop: Shop | None, mountain_m: float | None, measured: Measured | None, only: frozenset[str],
 ) -> dict[str, Column]:
     """Every input and quantity, with anchors and first passes behind it."""
     inputs = input_columns(filled, speeds, samples, seed, ambients, mountain_m)
@@ -92,6 +97,9 @@ def _columns(
     known = with_map(STEPS, filled)
     inputs |= measured.columns if measured is not None else {}
     steps = ordered(chosen(without(known, measured.columns) if measured is not None else known, texts_of(inputs)))
+
+    if only:
+        steps = needed(steps, *only, *ALWAYS)
 
     def passed(some: Any, have: Mapping[str, Column]) -> dict[str, Column]:
         return _in_chunks(partial(run, some), have, samples, chunk)
@@ -104,7 +112,7 @@ def _columns(
 
     def complete(rows: Mapping[str, Column]) -> dict[str, Column]:
         columns = run(steps, rows)
-        return columns | limited_boost(trial, columns)
+        return columns if only and LIMITED not in only else columns | limited_boost(trial, columns)
 
     return _in_chunks(complete, inputs, samples, chunk)
 

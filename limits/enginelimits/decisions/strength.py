@@ -23,7 +23,7 @@ from enginelimits.description.models import Build
 from enginelimits.description.standard import standard_build
 from enginelimits.reference.catalogue import Kind, kind, kinds
 from enginelimits.rules.catalogue import Catalogue
-from enginelimits.rules.evaluate import evaluate
+from enginelimits.rules.evaluate import evaluate, reads
 from enginelimits.rules.grades import NOTE
 from enginelimits.rules.ground import Reading
 from enginelimits.rules.model import PARTS
@@ -93,7 +93,10 @@ def _found(build: Build, catalogue: Catalogue, shop: Shop | None) -> tuple[Kept,
     if not asked:
         return ()
     # in one go: the cycles are those of the typical engine, and its draws differ in their parts alone
-    assessment = assess(pool, samples=POOL, seed=POOL_SEED, speeds=speeds, shop=shop, chunk=POOL, site_alone=True)
+    read = frozenset(name for rule in asked.values() for kind, name in reads(catalogue, rule) if kind == "quantity")
+    assessment = assess(
+        pool, samples=POOL, seed=POOL_SEED, speeds=speeds, shop=shop, chunk=POOL, site_alone=True, only=read
+    )
     settled = {id_: "clear" for id_ in judged if id_ not in asked}
     outcomes = evaluate(catalogue, _AsIfBoosted(assessment), engine="plain", outcomes=settled).outcomes
     kept = []
