@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
@@ -33,6 +34,7 @@ RPM = 2 * np.pi / 60
 SPEED_STEP, SPEED_START = 250 * RPM, 1500 * RPM
 CHUNK = 64  # rows a pass: one trace over the crank of 64 x 2 x 26 lanes is about 10 MB
 ALWAYS = ("crank.power", "cylinder.peak_pressure")  # where things are read off, and which draws are counted as valid
+END = 0.05  # where low and high of a range lie
 BASIS_ORDER = ("measured", "documented", "assumed")
 
 
@@ -69,8 +71,7 @@ def assess(
     ambients = AMBIENTS[:1] if site_alone or measured is not None else ambients_with(mountain_m)
     with kernel_for(len(ambients) * (1 + samples) * speeds.size):
         columns = _columns(filled, samples, seed, speeds, ambients, chunk, shop, mountain_m, measured, only)
-    power = columns["crank.power"]
-    peak = int(np.nanargmax(_full(power.si, (1, 1, speeds.size))[0, 0])) if power.si is not None else -1
+    peak = _peak_of_power(columns["crank.power"], speeds.size)
     quantities, curves = {}, {}
     for kind in printed():
         if only and kind.id not in only:
@@ -228,21 +229,97 @@ def _result(
     if (beyond[told, 0] & applies[told, 0]).any():
         return empty("out of range", "; ".join(sorted(column.reasons)))
     values = _full(known(column), (1, 1 if samples == 0 else 1 + samples, size if kind.varies else 1))
+    each = _each(kind, column, samples, peak, size)
     if kind.worse == "none":
-        place = min(peak, values.shape[2] - 1) if kind.varies else 0
-        each = values[0, :, place]
+        place = min(peak, size - 1) if kind.varies else 0
         where = At(float(speeds[place]) if kind.varies else None, ambients[0])
     else:
-        each = _governing(values, kind.worse)
         hit = np.argwhere(values[:, 0] == each[0])[0]
         spread = values.shape[0] > 1
         where = At(float(speeds[hit[1]]) if kind.varies else None, ambients[hit[0]] if spread else ambients[0])
-    low = high = None
-    if samples:
-        drawn = each[1:][np.isfinite(each[1:])]
-        if drawn.size:
-            low, high = (float(x) for x in np.percentile(drawn, (5, 95)))
+    low, high = _ends(each[1:]) if samples else (None, None)
     return QuantityResult(kind.id, kind.unit, _or_none(each[0]), low, high, where, basis, "ok")
+
+
+def _each(kind: QuantityKind, column: Column, samples: int, peak: int, size: int) -> FloatArray:
+    """The value of each row that a result tells: the worst over ambients and speeds, or that at the power peak."""
+    values = _full(known(column), (1, 1 + samples, size if kind.varies else 1))
+    if kind.worse == "none":
+        return np.asarray(values[0, :, min(peak, values.shape[2] - 1) if kind.varies else 0])
+    return np.asarray(_governing(values, kind.worse))
+
+
+def _ends(draws: FloatArray) -> tuple[float | None, float | None]:
+    """The 5th and 95th percentile of the draws that are known."""
+    draws = draws[np.isfinite(draws)]
+    if not draws.size:
+        return None, None
+    low, high = (float(x) for x in np.percentile(draws, (100 * END, 100 - 100 * END)))
+    return low, high
+
+
+class Ranges:
+    """The ranges of a batch of ``count`` draws that is assessed a part at a time.
+
+    Of each quantity every draw's value is kept, and by speed the tenth of the draws that lies farthest out, of which
+    the 5th and 95th percentile are made.
+    """
+
+    def __init__(self, count: int) -> None:
+        self._keep = int(END * max(count - 1, 0)) + 2
+        self._worst: dict[str, list[FloatArray]] = {}
+        self._low: dict[str, FloatArray] = {}
+        self._high: dict[str, FloatArray] = {}
+        self._known: dict[str, NDArray[np.intp]] = {}
+        self._valid = 0
+
+    def add(self, found: Assessment) -> None:
+        """Take in the draws of one part."""
+        size = len(found.speeds)
+        peak = _peak_of_power(found.columns["crank.power"], size)
+        for id_, result in found.quantities.items():
+            if result.status == "ok":
+                each = _each(QUANTITIES[id_], found.columns[id_], found.samples, peak, size)[1:]
+                self._worst.setdefault(id_, []).append(each.copy())
+        for id_ in found.curves:
+            rows = _full(known(found.columns[id_]), (1, 1 + found.samples, size))[0, 1:]
+            there = np.isfinite(rows)
+            empty = np.empty((0, size))
+            self._known[id_] = self._known.get(id_, 0) + there.sum(axis=0)
+            low = np.concatenate([self._low.get(id_, empty), np.where(there, rows, np.inf)])
+            high = np.concatenate([self._high.get(id_, empty), np.where(there, rows, -np.inf)])
+            self._low[id_] = np.sort(low, axis=0)[: self._keep].copy()
+            self._high[id_] = np.sort(high, axis=0)[::-1][: self._keep].copy()
+        self._valid += found.samples_valid
+
+    def put_on(self, first: Assessment) -> Assessment:
+        """The assessment of the first part with the ranges of all; its columns stay those of the first."""
+        quantities, curves = dict(first.quantities), dict(first.curves)
+        for id_, result in first.quantities.items():
+            if result.status == "ok":
+                least, most = _ends(np.concatenate(self._worst[id_]))
+                quantities[id_] = replace(result, low=least, high=most)
+        for id_, curve in first.curves.items():
+            at = END * np.maximum(self._known[id_] - 1, 0)
+            low, high = (
+                tuple(_or_none(x) for x in np.where(self._known[id_] > 0, _at_place(rows[id_], at), np.nan))
+                for rows in (self._low, self._high)
+            )
+            curves[id_] = replace(curve, low=low, high=high)
+        return replace(first, quantities=quantities, curves=curves, samples_valid=self._valid)
+
+
+def _at_place(rows: FloatArray, place: FloatArray) -> FloatArray:
+    """Of each column the value at a place between its rows."""
+    below = place.astype(np.intp)
+    above = np.minimum(below + 1, rows.shape[0] - 1)
+    low, high = (np.take_along_axis(rows, at[None], axis=0)[0] for at in (below, above))
+    with np.errstate(invalid="ignore"):
+        return np.asarray(np.where(place > below, low + (place - below) * (high - low), low))
+
+
+def _peak_of_power(power: Column, size: int) -> int:
+    return int(np.nanargmax(_full(power.si, (1, 1, size))[0, 0])) if power.si is not None else -1
 
 
 def _valid(columns: Mapping[str, Column], samples: int, size: int) -> int:
@@ -269,7 +346,7 @@ def _percentiles(rows: FloatArray) -> FloatArray:
     ordered_rows = np.sort(rows, axis=0)  # what is unknown comes last
     known_draws = np.isfinite(rows).sum(axis=0)
     ends = []
-    for share in (0.05, 0.95):
+    for share in (END, 1.0 - END):
         place = share * np.maximum(known_draws - 1, 0)
         low = place.astype(np.intp)
         high = np.minimum(low + 1, np.maximum(known_draws - 1, 0))

@@ -7,9 +7,11 @@ together (`description/together.py`) keep their own strata; only the order of on
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Callable
+from contextvars import ContextVar
 from functools import lru_cache
 from statistics import NormalDist
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -31,9 +33,28 @@ MOUNTAIN = "mountain"
 HIGHEST_MOUNTAIN = 4500.0  # m; few roads are higher, and boost control is not described beyond 5000 m
 
 
-@lru_cache(maxsize=2048)
+class Part(NamedTuple):
+    """Draws ``first`` on of ``whole``: a large batch goes through a few at a time, each time with its own."""
+
+    whole: int
+    first: int
+
+
+PART: ContextVar[Part | None] = ContextVar("part", default=None)
+
+
+def _of_part(made: Callable[[int], FloatArray], samples: int) -> FloatArray:
+    part = PART.get()
+    return made(samples) if part is None else made(part.whole)[part.first : part.first + samples]
+
+
 def placed_by_strata(path: str, samples: int, seed: int) -> FloatArray:
     """One draw in each of ``samples`` equal strata of (0, 1), in an order of the path's own."""
+    return _of_part(lambda count: _placed(path, count, seed), samples)
+
+
+@lru_cache(maxsize=2048)
+def _placed(path: str, samples: int, seed: int) -> FloatArray:
     digest = hashlib.sha256(f"{seed}:{path}".encode()).digest()
     stream = np.random.default_rng(int.from_bytes(digest[:16], "big"))
     places = (np.arange(samples) + stream.random(samples)) / max(samples, 1)
@@ -42,22 +63,30 @@ def placed_by_strata(path: str, samples: int, seed: int) -> FloatArray:
     return drawn
 
 
-@lru_cache(maxsize=2048)
 def normal_by_strata(stream: str, samples: int, seed: int) -> FloatArray:
     """The same draws as deviates of the standard normal."""
-    z: FloatArray = normal_quantile(placed_by_strata(stream, samples, seed))
+    return _of_part(lambda count: _deviates(stream, count, seed), samples)
+
+
+@lru_cache(maxsize=2048)
+def _deviates(stream: str, samples: int, seed: int) -> FloatArray:
+    z: FloatArray = normal_quantile(_placed(stream, samples, seed))
     z.flags.writeable = False
     return z
 
 
-@lru_cache(maxsize=1024)
 def placed_together(own: str, streams: tuple[tuple[str, float], ...], samples: int, seed: int) -> FloatArray:
     """The strata of one's own stream, in the order of a weighted sum of the normal deviates of several."""
+    return _of_part(lambda count: _together(own, streams, count, seed), samples)
+
+
+@lru_cache(maxsize=1024)
+def _together(own: str, streams: tuple[tuple[str, float], ...], samples: int, seed: int) -> FloatArray:
     deviates: FloatArray = np.zeros(samples)
     for stream, weight in streams:
-        deviates = deviates + weight * normal_by_strata(stream, samples, seed)
+        deviates = deviates + weight * _deviates(stream, samples, seed)
     placed = np.empty(samples)
-    placed[np.argsort(deviates, kind="stable")] = np.sort(placed_by_strata(own, samples, seed))
+    placed[np.argsort(deviates, kind="stable")] = np.sort(_placed(own, samples, seed))
     placed.flags.writeable = False
     return placed
 

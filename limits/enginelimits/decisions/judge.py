@@ -12,6 +12,7 @@ from enginelimits.assessment.collect import assess
 from enginelimits.assessment.results import Assessment
 from enginelimits.decisions.findings import Spoken, finding_of, spoken
 from enginelimits.decisions.ground import AssessmentGround
+from enginelimits.decisions.in_parts import DRAWS_A_PART, Judged, drawn_of, judged_in_parts
 from enginelimits.decisions.notices import notices_for, questions_for
 from enginelimits.decisions.stacking import verdict_of
 from enginelimits.decisions.strength import Kept, strength_anchor, with_strength
@@ -101,22 +102,31 @@ def judge(
 ) -> Judgement:
     """Fill, assess and judge a description; ``anchor`` as :func:`evaluated` takes it."""
     catalogue = catalogue or load_catalogue(as_of=as_of)
-    described, assessment, evaluation = evaluated(
-        build, catalogue, samples=samples, seed=seed, shop=shop, engine=engine, mountain_m=mountain_m, anchor=anchor
-    )
-    judged = judgement_of(assessment, described, catalogue, evaluation, as_of or date.today())
+    if anchor is None:
+        anchor = strength_anchor(build, catalogue, shop=shop)
+    described = with_strength(filled(build, shop=shop), anchor)
+
+    def part(draws: int) -> Judged:
+        found = assess(described, samples=draws, seed=seed, shop=shop, mountain_m=mountain_m)
+        return Judged(found, evaluate(catalogue, AssessmentGround(found), engine=engine, limit_seed=seed))
+
+    assessment, evaluation = judged_in_parts(samples, part) if samples > DRAWS_A_PART else part(samples)
+    judged = judgement_of(assessment, described, catalogue, evaluation, as_of or date.today(), samples=samples)
     if not catalogue.overrides:
         return judged
+    # by the shipped numbers on as many draws as are at hand
     shipped = replace(catalogue, overrides=(), _stages={})
-    would_be = evaluate(shipped, AssessmentGround(assessment), engine="plain", limit_seed=seed)
+    with drawn_of(samples):
+        would_be = evaluate(shipped, AssessmentGround(assessment), engine="plain", limit_seed=seed)
     beside = judgement_of(assessment, described, shipped, would_be, as_of or date.today())
     return replace(judged, shop_values=_shop_values(judged, beside, catalogue))
 
 
 def judgement_of(
-    assessment: Assessment, described: Filled, catalogue: Catalogue, evaluation: Evaluation, as_of: date
+    assessment: Assessment, described: Filled, catalogue: Catalogue, evaluation: Evaluation, as_of: date, *,
+    samples: int | None = None,
 ) -> Judgement:
-    """Grade what the rules said of an assessment."""
+    """Grade what the rules said of an assessment; ``samples`` where its columns hold only the first of the draws."""
     heard: list[Spoken] = []
     not_judged, out_of_range, not_applicable = [], [], []
     for id_, outcome in sorted(evaluation.outcomes.items()):
@@ -147,7 +157,7 @@ def judgement_of(
         notices=notices_for(described, findings),
         layers=tuple(LayerUsed(layer.name, layer.version, layer.digest) for layer in catalogue.layers),
         inference=evaluation.engine,
-        samples_asked=assessment.samples,
+        samples_asked=assessment.samples if samples is None else samples,
         samples_valid=assessment.samples_valid,
         seed=assessment.seed,
         as_of=as_of.isoformat(),

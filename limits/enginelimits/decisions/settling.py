@@ -57,7 +57,7 @@ def sureness(judgement: Judgement) -> Sureness:
     if not judgement.samples_valid:
         return Sureness(None, None, None, None)
     errors = [f.chance_error for f in judgement.findings if f.chance_error is not None]
-    low, high = end_errors(power_draws(judgement.assessment))
+    low, high = end_errors(power_draws(judgement.assessment), judgement.samples_valid)
     return Sureness(max(errors, default=None), share_error(TAIL, judgement.samples_valid), low, high)
 
 
@@ -72,11 +72,11 @@ def power_draws(assessment: Assessment) -> FloatArray:
     return np.asarray(drawn[np.isfinite(drawn)], dtype=float)
 
 
-def end_errors(drawn: FloatArray) -> tuple[float | None, float | None]:
-    """The standard errors of the 5th and 95th percentile of draws."""
+def end_errors(drawn: FloatArray, count: int = 0) -> tuple[float | None, float | None]:
+    """The standard errors of the 5th and 95th percentile of ``count`` draws, of which some, or all, are at hand."""
     if drawn.size < 2:
         return None, None
-    reach = share_error(END, drawn.size)
+    reach = share_error(END, max(count, drawn.size))
     ends = []
     for end in (END, 1.0 - END):
         below, above = np.quantile(drawn, np.clip((end - reach, end + reach), 0.0, 1.0))
