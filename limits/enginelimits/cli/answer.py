@@ -36,7 +36,7 @@ class Units(StrEnum):
 class Answer:
     """Data for standard output or a file, what to say beside it, and the exit code.
 
-    ``errors`` are told even where talk is not wanted.
+    ``errors`` are told even where talk is not wanted.  ``binary`` is written to a file in place of words.
     """
 
     data: str
@@ -44,6 +44,7 @@ class Answer:
     talk: tuple[str, ...] = ()
     errors: tuple[str, ...] = ()
     to: Path | None = None
+    binary: bytes | None = None
 
 
 @dataclass(frozen=True)
@@ -118,7 +119,7 @@ def deliver(answer: Answer) -> None:
     if answer.to is None:
         _print(answer.data)
     else:
-        write_beside(answer.to, answer.data)
+        write_beside(answer.to, answer.data if answer.binary is None else answer.binary)
     for words in (*answer.errors, *answer.talk):
         tell(words)
 
@@ -132,17 +133,18 @@ def tell(words: str) -> None:
     sys.stderr.flush()
 
 
-def write_beside(path: Path, data: str) -> None:
+def write_beside(path: Path, data: str | bytes) -> None:
     """Write a whole new file beside ``path`` and rename it, so that nobody ever reads half of one."""
+    whole = data if isinstance(data, bytes) else data.encode("utf-8")
     try:
         if path.exists() and not path.is_file():
             # A device or a pipe cannot be renamed over; it is written to.
-            path.write_text(data, encoding="utf-8")
+            path.write_bytes(whole)
             return
         target = path.resolve()
         beside = target.with_name(f".{target.name}.{os.getpid()}.part")
         try:
-            beside.write_text(data, encoding="utf-8", newline="\n")
+            beside.write_bytes(whole)
             beside.replace(target)
         finally:
             beside.unlink(missing_ok=True)

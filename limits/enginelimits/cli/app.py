@@ -28,6 +28,7 @@ ENTRIES = {
     "ladder": Entry("ladder", "ladder", "Raise boost step by step; tell which limit is reached first."),
     "ceiling": Entry("ceiling", "ceiling", "Tell the greatest power at which no finding reaches a grade."),
     "plan": Entry("plan", "plan", "Find the smallest sets of remedies that the goal needs."),
+    "report": Entry("report", "report", "Write a page for one reader: to read, to print, to sign."),
     "compare": Entry("compare", "compare", "Set two or more builds side by side."),
     "measure": Entry("measure", "measure", "Tell which unknown, if measured, would change the verdict most."),
     "reading": Entry("reading", "reading", "Restate one power figure: crank, wheels, dyno, correction."),

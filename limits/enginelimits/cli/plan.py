@@ -64,7 +64,7 @@ def plan(
     from enginelimits.decisions.spend import read_prices
     from enginelimits.present.plan import plan_data, plan_tree
 
-    path = _price_file(common, prices)
+    path = price_file(common, prices)
     if by is Order.price and path is None:
         mend = "Name one with --prices, or put prices.yaml into the shop's folder."
         raise InputError([Problem("a price list beside --by price", "none", mend, "--prices", "command line")])
@@ -79,7 +79,7 @@ def plan(
     return common.shown(plan_tree(found, common.system), lambda: plan_data(found), code=code)
 
 
-def _price_file(common: Common, named: Path | None) -> Path | None:
+def price_file(common: Common, named: Path | None) -> Path | None:
     """The list that was named, else the shop's, if it has one."""
     from enginelimits.shop import read_shop, shop_folder
 

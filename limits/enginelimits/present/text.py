@@ -120,7 +120,8 @@ def _rows(node: Node, width: int) -> list[Row]:
             mark = "? " if node.kind == "question" else "! "
             return _wrapped((Run(node.text),), width, Run(mark, "strong"), len(mark))
         case Table():
-            return _table(node, width)
+            told = (Run(node.caption, "muted"),) if node.caption else ()
+            return [*_wrapped(told, width, NOTHING, 0), *_table(node, width)]
 
 
 def _indent(depth: int, width: int) -> int:

@@ -59,12 +59,16 @@ class Item:
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """Rows under named columns; the column ``wide`` is the one that may be broken over lines."""
+    """Rows under named columns; the column ``wide`` is the one that may be broken over lines.
+
+    A line break within a cell parts the entries of a list; ``caption`` says what the rows are.
+    """
 
     columns: tuple[str, ...]
     rows: tuple[tuple[Run, ...], ...]
     wide: int = -1
     depth: int = 0
+    caption: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,8 +102,13 @@ def runs(*parts: Run | str) -> tuple[Run, ...]:
 
 
 def table(
-    columns: Sequence[str], rows: Sequence[Sequence[Run | str]], *, wide: int = -1, depth: int = 0
+    columns: Sequence[str],
+    rows: Sequence[Sequence[Run | str]],
+    *,
+    wide: int = -1,
+    depth: int = 0,
+    caption: str = "",
 ) -> Table:
     """A table whose cells may be bare strings."""
     cells = tuple(tuple(cell if isinstance(cell, Run) else Run(cell) for cell in row) for row in rows)
-    return Table(tuple(columns), cells, wide, depth)
+    return Table(tuple(columns), cells, wide, depth, caption)

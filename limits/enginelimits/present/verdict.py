@@ -62,13 +62,13 @@ def verdict_tree(judgement: Judgement, system: System = "metric", *, full: bool 
     """The report of one judged build: the strongest findings in short, or everything when ``full``."""
     nodes: list[Node] = [
         *_headline(judgement, system, full),
-        *_findings(judgement, system, full),
-        *(_every_gap(judgement) if full else _gaps(judgement)),
-        *_assumed(judgement, system, full),
-        *_notices(judgement, full),
+        *finding_nodes(judgement, system, full),
+        *(gap_nodes(judgement) if full else _gaps(judgement)),
+        *assumed_nodes(judgement, system, full),
+        *notice_nodes(judgement, full),
         *(line(Run(f"Shop value: {said}", "strong")) for said in judgement.shop_values),
-        *(_sureness(judgement, system) if full else ()),
-        _footing(judgement),
+        *(sureness_lines(judgement, system) if full else ()),
+        footing_line(judgement),
     ]
     return Tree(judgement.name, tuple(nodes))
 
@@ -79,7 +79,7 @@ def spoken(findings: Iterable[Finding]) -> tuple[Finding, ...]:
 
 
 def _headline(judgement: Judgement, system: System, full: bool) -> list[Node]:
-    figures = _figures(judgement, system, full)
+    figures = figures_line(judgement, system, full)
     return [
         verdict_line(judgement, system),
         *([figures] if figures is not None else []),
@@ -90,7 +90,7 @@ def _headline(judgement: Judgement, system: System, full: bool) -> list[Node]:
 def verdict_line(judgement: Judgement, system: System = "metric") -> Line:
     """The verdict, what limits, and what it means; an open one never looks clear."""
     verdict = judgement.verdict
-    sentence = _sentence(judgement)
+    sentence = sentence_of(judgement)
     if verdict.grade == "clear" and not verdict.complete:
         # An open verdict must not look like a clear one, whatever its sentence says.
         said = sentence if NOTHING_YET in sentence.lower() else f"{NOTHING_YET.capitalize()}. {sentence}"
@@ -102,7 +102,7 @@ def verdict_line(judgement: Judgement, system: System = "metric") -> Line:
     return line(grade, *_limiting(judgement, system), f". {sentence}")
 
 
-def _sentence(judgement: Judgement) -> str:
+def sentence_of(judgement: Judgement) -> str:
     """The verdict's own sentence, which never passes over what is open."""
     sentence = judgement.verdict.sentence
     if judgement.verdict.complete or "could not be judged" in sentence:
@@ -120,7 +120,7 @@ def _limiting(judgement: Judgement, system: System) -> tuple[Run | str, ...]:
         return (", limited by ", Run(limiting.rule, "strong"))
     decisive = _decisive(finding.because, limiting.quantity)
     place = at_text(decisive.at, system) if decisive is not None else ""
-    title = Run(_lowered(finding.title, 1), "strong")
+    title = Run(lowered(finding.title, 1), "strong")
     return (", limited by ", title, f" ({finding.rule})", f" {place}" if place else "")
 
 
@@ -129,7 +129,7 @@ def _decisive(because: Sequence[Because], quantity: str | None) -> Because | Non
     return next((b for b in [*named, *because] if b.limit is not None), next(iter([*named, *because]), None))
 
 
-def _figures(judgement: Judgement, system: System, full: bool) -> Line | None:
+def figures_line(judgement: Judgement, system: System, full: bool) -> Line | None:
     results = judgement.assessment.quantities
     asked, at = judgement.filled.get("goal.power"), judgement.filled.get("goal.at")
     boost = results.get("air.boost")
@@ -156,7 +156,7 @@ def short_range(text: str) -> str:
     return _UNIT_IN_RANGE.sub(r" \1 (\2)", text)
 
 
-def _findings(judgement: Judgement, system: System, full: bool) -> list[Node]:
+def finding_nodes(judgement: Judgement, system: System, full: bool) -> list[Node]:
     graded = spoken(judgement.findings)
     # What the customer should be told stands in full only where there is nothing worse to tell.
     worse = tuple(f for f in graded if f.grade != "note") or graded
@@ -183,9 +183,9 @@ def _finding(number: int, finding: Finding, system: System) -> Item:
         # The message stands in metric units; the comparison is its first sentence in the reader's.
         said = f"{said} {_comparisons(finding, system)}." if said else ""
     words = (
-        f"{said or _comparisons(finding, system) + '.'} {_first_sentence(finding.why)} ",
+        f"{said or _comparisons(finding, system) + '.'} {first_sentence(finding.why)} ",
         Run("Remedy: ", "muted"),
-        *_remedy(finding, finding.remedies[:1], settled=_unsettled(finding) and "settled by" not in said),
+        *_remedy(finding, finding.remedies[:1], settled=unsettled(finding) and "settled by" not in said),
     )
     return Item(f"{number}.", (*_head(finding), *line(". ", *words).runs))
 
@@ -215,7 +215,7 @@ def _limit_drawn(finding: Finding, system: System) -> Iterable[str]:
         yield f" The limit itself was drawn from {spread}."
 
 
-def _first_sentence(text: str) -> str:
+def first_sentence(text: str) -> str:
     """One sentence, as far as its first semicolon; `rules explain` and --full tell the whole."""
     return _SENTENCE_END.split(text, maxsplit=1)[0].partition(";")[0].rstrip(".") + "."
 
@@ -257,16 +257,16 @@ def _remedy(
 ) -> list[Run | str]:
     """Remedies as alternatives, then the measurement that decides."""
     said = [r.say.rstrip(".") for r in remedies]
-    parts: list[Run | str] = [Run("; or ".join(_lowered(s, 1) for s in said) + ".", "remedy")] if said else []
+    parts: list[Run | str] = [Run("; or ".join(lowered(s, 1) for s in said) + ".", "remedy")] if said else []
     if not said:
         parts.append("none on record; ask for less, or measure.")
     if settled and finding.settled_by:
-        by = finding.settled_by if whole else _first_sentence(finding.settled_by)
-        parts += [Run(" Settled by: ", "muted"), _lowered(by, 1)]
+        by = finding.settled_by if whole else first_sentence(finding.settled_by)
+        parts += [Run(" Settled by: ", "muted"), lowered(by, 1)]
     return parts
 
 
-def _unsettled(finding: Finding) -> bool:
+def unsettled(finding: Finding) -> bool:
     """Whether a measurement could move the grade."""
     return bool(
         finding.borderline
@@ -276,7 +276,7 @@ def _unsettled(finding: Finding) -> bool:
     )
 
 
-def _lowered(sentence: str, place: int) -> str:
+def lowered(sentence: str, place: int) -> str:
     """A sentence that goes on after another: its first word in small letters, unless it is a symbol."""
     if place and len(sentence) > 1 and sentence[0].isupper() and sentence[1].islower():
         return sentence[0].lower() + sentence[1:]
@@ -290,7 +290,7 @@ def _rest(findings: Sequence[Finding]) -> Line:
     for place, (grade, alike) in enumerate(groupby(findings, key=attrgetter("grade"))):
         these = tuple(alike)
         named = ", ".join(
-            f"{f.rule} {_lowered(f.title, 1)}" if count < SHOWN_TITLES else f.rule
+            f"{f.rule} {lowered(f.title, 1)}" if count < SHOWN_TITLES else f.rule
             for count, f in enumerate(these, seen)
         )
         seen += len(these)
@@ -298,7 +298,7 @@ def _rest(findings: Sequence[Finding]) -> Line:
     return line(*parts, " (all titles: --full)." if seen > SHOWN_TITLES else ".")
 
 
-def _by_lack(judgement: Judgement) -> list[tuple[str, list[NotJudged]]]:
+def by_lack(judgement: Judgement) -> list[tuple[str, list[NotJudged]]]:
     """What could not be judged, by what is missing, so that one answer of the customer's settles most."""
     found: dict[str, list[NotJudged]] = {}
     for rule in judgement.not_judged:
@@ -315,7 +315,7 @@ def _gap(lack: str, rules: Sequence[NotJudged]) -> tuple[Run, Run]:
 
 def _gaps(judgement: Judgement) -> list[Node]:
     """What could not be judged, in a paragraph."""
-    ordered = _by_lack(judgement)
+    ordered = by_lack(judgement)
     if not ordered:
         return []
     count = sum(len(rules) for _, rules in ordered)
@@ -330,8 +330,8 @@ def _gaps(judgement: Judgement) -> list[Node]:
     return [line(*parts, ".")]
 
 
-def _every_gap(judgement: Judgement) -> list[Node]:
-    ordered = _by_lack(judgement)
+def gap_nodes(judgement: Judgement) -> list[Node]:
+    ordered = by_lack(judgement)
     if not ordered:
         return []
     count = sum(len(rules) for _, rules in ordered)
@@ -343,7 +343,7 @@ def _counted(count: int, noun: str) -> str:
     return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
 
 
-def _assumed(judgement: Judgement, system: System, full: bool) -> list[Node]:
+def assumed_nodes(judgement: Judgement, system: System, full: bool) -> list[Node]:
     ranked = weightiest(judgement)
     if not ranked:
         return []
@@ -358,7 +358,7 @@ def _assumed(judgement: Judgement, system: System, full: bool) -> list[Node]:
     return [line(Run("Assumed: ", "strong"), Run("; ".join(shown), "assumed"), f"{more}.")]
 
 
-def _notices(judgement: Judgement, full: bool) -> list[Node]:
+def notice_nodes(judgement: Judgement, full: bool) -> list[Node]:
     """Warnings and questions; in short the first warning, and how many more there are."""
     if full:
         nodes: list[Node] = [Notice(words) for words in judgement.notices]
@@ -373,7 +373,7 @@ def _notices(judgement: Judgement, full: bool) -> list[Node]:
     return [*nodes, *([Notice(" ".join(judgement.questions), "question")] if judgement.questions else [])]
 
 
-def _footing(judgement: Judgement) -> Line:
+def footing_line(judgement: Judgement) -> Line:
     layers = ", ".join(f"{layer.name} {layer.version}".strip() for layer in judgement.layers)
     rules = f"Rules: {layers or 'none'}; {judgement.as_of}."
     if not judgement.samples_asked:
@@ -384,7 +384,7 @@ def _footing(judgement: Judgement) -> Line:
     return line(Run(f"{rules} {drawn}{limits}; chance is of crossing, not breakage.", "muted"))
 
 
-def _sureness(judgement: Judgement, system: System) -> Iterable[Line]:
+def sureness_lines(judgement: Judgement, system: System) -> Iterable[Line]:
     """What so many draws are good for, and how limits were drawn."""
     from enginelimits.decisions.settling import sureness
     from enginelimits.rules.doubt import SHARES

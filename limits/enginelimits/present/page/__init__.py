@@ -1,0 +1,1 @@
+"""The report as a page: one file to read, to print and to sign."""

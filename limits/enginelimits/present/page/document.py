@@ -1,0 +1,125 @@
+"""A page as one HTML file, as PDF, or as data.  The file needs no network and no script, and brings its own style."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from itertools import chain
+from typing import TYPE_CHECKING, Any
+
+from enginelimits import __version__
+from enginelimits.errors import InputError, Problem
+from enginelimits.present.jsonform import check
+from enginelimits.present.page.html import explained, nodes_html
+from enginelimits.present.page.parts import Matter, Page, Part, part_data
+from enginelimits.present.values import finite
+from enginelimits.present.verdict import GRADE_ROLES
+
+if TYPE_CHECKING:
+    from jinja2 import Environment
+
+REPORT = "enginelimits.report/1"
+
+
+def page_of(reader: str, matter: Matter) -> Page:
+    """The page for a reader."""
+    from enginelimits.present.page.readers import PAGES
+
+    made: Callable[[Matter], Page] = PAGES[reader]
+    return made(matter)
+
+
+def report_data(page: Page, matter: Matter) -> dict[str, Any]:
+    """A page and all that it was made from as plain data, SI."""
+    from enginelimits.present.ladder import ladder_data
+    from enginelimits.present.plan import plan_data
+
+    return {
+        "schema": REPORT,
+        "version": __version__,
+        "reader": page.reader,
+        "title": page.title,
+        "as_of": page.date,
+        "build_file": {"name": matter.build_file, "sha256": matter.digest or None},
+        "parts": [part_data(part) for part in page.parts],
+        "plots": {p.name: {"title": p.title, "alt": p.alt, "data": finite(p.data)} for p in _plots(page)},
+        "check": check(matter.judgement),
+        "plan": None if matter.plan is None else plan_data(matter.plan),
+        "ladder": None if matter.ladder is None else ladder_data(matter.ladder),
+        "without": dict(matter.without),
+    }
+
+
+def _plots(page: Page) -> Any:
+    return chain.from_iterable(part.plots for part in page.parts)
+
+
+def html_of(page: Page, matter: Matter, *, printed: bool = False) -> str:
+    """The page as one HTML file; ``printed``: for a printer, without the data that another program would read."""
+    verdict = matter.judgement.verdict
+    clear_but_open = verdict.grade == "clear" and not verdict.complete
+    anchors = explained(chain.from_iterable(part.nodes for part in page.parts))
+    environment = _environment()
+    return environment.get_template("page.html.j2").render(
+        page=page,
+        data="" if printed else _embedded(report_data(page, matter)),
+        grade="INCOMPLETE" if clear_but_open else verdict.grade.upper(),
+        role="unknown" if clear_but_open else GRADE_ROLES[verdict.grade],
+        parts=[_rendered(part, anchors) for part in page.parts],
+        version=__version__,
+    )
+
+
+def _rendered(part: Part, anchors: frozenset[str]) -> dict[str, Any]:
+    from markupsafe import Markup
+
+    return {
+        "name": part.name,
+        "title": part.title,
+        "layout": part.layout,
+        # Every word in it was escaped where the nodes were written; a drawing is the program's own.
+        "body": Markup(nodes_html(part.nodes, under=2, anchors=anchors)),
+        "plots": [{"name": p.name, "title": p.title, "alt": p.alt, "svg": Markup(p.svg)} for p in part.plots],
+    }
+
+
+def _embedded(data: Any) -> Any:
+    """Data as JSON that no word in it can end early, for a block that browsers do not run."""
+    from markupsafe import Markup
+
+    text = json.dumps(finite(data), ensure_ascii=False, allow_nan=False, separators=(",", ":"))
+    for sign in "<>&\u2028\u2029":
+        text = text.replace(sign, f"\\u{ord(sign):04x}")
+    return Markup(text)
+
+
+def _environment() -> Environment:
+    try:
+        from jinja2 import Environment, PackageLoader, StrictUndefined
+    except ModuleNotFoundError as error:
+        raise lacking("jinja2", "report") from error
+    return Environment(
+        loader=PackageLoader("enginelimits.present.page"), autoescape=True, undefined=StrictUndefined,
+        trim_blocks=True, lstrip_blocks=True,
+    )
+
+
+def pdf_of(page: Page, matter: Matter, *, paper: str = "A4") -> bytes:
+    """The page as PDF, on A4 or Letter."""
+    try:
+        from weasyprint import CSS, HTML
+    except (ModuleNotFoundError, OSError) as error:
+        raise lacking("weasyprint", "pdf") from error
+    sheet = CSS(string=f"@page {{ size: {paper} }}")
+    made = HTML(string=html_of(page, matter, printed=True), url_fetcher=_nothing).write_pdf(stylesheets=[sheet])
+    return bytes(made)
+
+
+def _nothing(url: str, *_: Any, **__: Any) -> Any:
+    raise ValueError(f"a page fetches nothing: {url}")
+
+
+def lacking(package: str, extra: str) -> InputError:
+    """What to say where an optional package is missing."""
+    mend = f"Install it with: pip install 'engine-limits[{extra}]'"
+    return InputError([Problem(f"the package {package}", "no such package here", mend, file="installation")])
