@@ -12,10 +12,12 @@ from enginelimits.cli.answer import Answer, Common, Form
 from enginelimits.cli.failures import Code, code_of, words_of, worst
 from enginelimits.cli.mountain import MOUNTAIN, height_of
 from enginelimits.cli.options import command
+from enginelimits.cli.plots import PLOT, PLOT_OF, Of, checked, drawn, of_judgement
 from enginelimits.errors import InputError, Problem
 
 if TYPE_CHECKING:
     from enginelimits.decisions.verdict import Judgement
+    from enginelimits.rules.catalogue import Catalogue
 
 
 class FailOn(StrEnum):
@@ -47,6 +49,8 @@ def check(
     full: Annotated[
         bool, typer.Option("--full", help="Tell everything, not only what fits one screen.")
     ] = False,
+    plot: PLOT = None,
+    plot_of: PLOT_OF = Of.torque,
 ) -> Answer:
     """Assess builds and print graded cautions.
 
@@ -56,6 +60,10 @@ def check(
     if sum(str(build) == "-" for build in builds) > 1:
         problem = Problem("standard input (-) once", "it twice", key="BUILD", file="command line")
         raise InputError([problem])
+    if plot is not None and len(builds) > 1:
+        problem = Problem("one build to draw", f"{len(builds)}", key="--plot", file="command line")
+        raise InputError([problem])
+    checked(plot, builds, common.rules)
     mountain_m = height_of(mountain)
     judged: list[Judgement] = []
     failed: list[tuple[Path, Exception]] = []
@@ -71,7 +79,18 @@ def check(
         code_of(error) for _, error in failed
     }
     data = _data(common, judged, failed, len(builds), full)
-    return Answer(data, worst(codes), errors=tuple(_named(build, words_of(error)) for build, error in failed))
+    talk = drawn(plot, lambda: of_judgement(plot_of, judged[0], common.system, lambda: _catalogue(common)))
+    errors = tuple(_named(build, words_of(error)) for build, error in failed)
+    return Answer(data, worst(codes), talk, errors)
+
+
+def _catalogue(common: Common) -> Catalogue:
+    """The catalogue that judged: the shipped one with the shop's rules and those of the command line laid over."""
+    from enginelimits.rules.catalogue import load_catalogue
+    from enginelimits.shop import read_shop, shop_folder
+
+    own = read_shop(shop_folder(common.shop)).place("rules")
+    return load_catalogue(overlays=[*((own,) if own else ()), *common.rules], as_of=common.as_of)
 
 
 def _named(build: Path, words: str) -> str:

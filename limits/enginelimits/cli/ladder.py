@@ -4,14 +4,18 @@ from __future__ import annotations
 
 from enum import StrEnum
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from enginelimits.cli.answer import Answer, Common
 from enginelimits.cli.failures import Code
 from enginelimits.cli.options import command
+from enginelimits.cli.plots import PLOT, checked, drawn
 from enginelimits.cli.steps import steps_told
+
+if TYPE_CHECKING:
+    from enginelimits.present.plots.plot import Plot
 
 
 class Graded(StrEnum):
@@ -39,6 +43,7 @@ def ladder(
         int, typer.Option("--samples", min=0, max=20_000, help="Draws over what is not known, at each step.")
     ] = 64,
     seed: Annotated[int, typer.Option("--seed", min=0, help="Where the draws start.")] = 1,
+    plot: PLOT = None,
 ) -> Answer:
     """Raise boost step by step; tell which limit is reached first.
 
@@ -52,6 +57,7 @@ def ladder(
     from enginelimits.decisions.ladder import ladder as climbed
     from enginelimits.present.ladder import ladder_data, ladder_tree
 
+    checked(plot, [build], common.rules)
     top_pa = None if top is None else boost_read(top, "--top")
     with steps_told(common) as told:
         bench = bench_of(
@@ -60,4 +66,11 @@ def ladder(
         )
         found = climbed(bench, steps=steps, top_pa=top_pa, grade=grade.value, tell=told)
     code = Code.interrupted if found.end == "interrupted" else Code.clean
-    return common.shown(ladder_tree(found, common.system), lambda: ladder_data(found), code)
+
+    def drawing() -> Plot:
+        from enginelimits.present.plots.plot import ladder as plotted
+
+        return plotted(found, common.system)
+
+    talk = drawn(plot, drawing)
+    return common.shown(ladder_tree(found, common.system), lambda: ladder_data(found), code, talk)

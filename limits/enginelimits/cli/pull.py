@@ -12,6 +12,7 @@ from enginelimits.cli.answer import Answer, Common, Form, write_beside
 from enginelimits.cli.check import FailOn
 from enginelimits.cli.failures import Code, worst
 from enginelimits.cli.options import command
+from enginelimits.cli.plots import PLOT, checked, drawn
 from enginelimits.cli.steps import told_by
 from enginelimits.errors import InputError, Problem
 
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
     from enginelimits.measured.pull import Pull
     from enginelimits.measured.read_back import ReadBack
     from enginelimits.measured.several import Several
+    from enginelimits.present.plots.plot import Plot
     from enginelimits.present.pull import Reported
     from enginelimits.shop import Shop
 
@@ -67,6 +69,7 @@ def pull(
         bool, typer.Option("--strict", help="Exit 3 when something could not be judged.")
     ] = False,
     full: Annotated[bool, typer.Option("--full", help="Tell everything, not only what fits one screen.")] = False,
+    plot: PLOT = None,
 ) -> Answer:
     """Read a measured pull, hold it against the model, and judge what it asks.
 
@@ -82,6 +85,8 @@ def pull(
 
     if fit is not None:
         _refuse(fit, author)
+    checked(plot, [build, *logs, *([names] if names is not None else []), *(against or ()), *(again or ())],
+            common.rules)
     bench = bench_of(
         str(build) if str(build) == "-" else build, samples=samples, seed=seed, rules=common.rules, shop=common.shop,
         as_of=common.as_of,
@@ -93,8 +98,16 @@ def pull(
     if fit is not None:
         anchors = _fit(common, bench, named, found, number, knock_limited)
         untold = (*untold, _write(common, anchors, fit, author or ""))
+    untold = (*untold, *drawn(plot, lambda: _drawing(common, found[0])))
     codes = {_code(one.read, fail_on, strict) for one in found}
     return _answer(common, found, beside, anchors, worst(codes), full, untold)
+
+
+def _drawing(common: Common, first: Reported) -> Plot:
+    """The pull of the first log on what the model says of it."""
+    from enginelimits.present.plots.plot import log_against_model
+
+    return log_against_model(first.read, common.system)
 
 
 def _beside(

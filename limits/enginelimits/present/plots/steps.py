@@ -179,8 +179,8 @@ def _power_data(rung: Rung) -> dict[str, Any]:
 def _alt(found: Ladder, rungs: list[Rung], system: System) -> str:
     first, last = rungs[0], rungs[-1]
     told = (f"Power {place_of(found.asked)} over boost in {len(rungs)} steps: from "
-            f"{power_text(first.trial.power, system)} on {boost_text(first.boost_pa, system)} of boost to {power_text(last.trial.power, system)} on "
-            f"{boost_text(last.boost_pa, system)}.")
+            f"{power_text(first.trial.power, system)} on {boost_text(first.boost_pa, system)} of boost to "
+            f"{power_text(last.trial.power, system)} on {boost_text(last.boost_pa, system)}.")
     reached = [f"on {boost_text(r.boost_pa, system)} {r.first.finding.title} ({r.first.finding.grade})"
                for r in rungs if r.first is not None]
     if reached:

@@ -80,7 +80,8 @@ def _bars(panel: Axes, shown: Sequence[Group]) -> None:
     panel.set_yticks([])
     panel.spines["left"].set_visible(False)
     panel.xaxis.set_major_formatter(lambda value, _: f"{100.0 * value:.0f}")
-    panel.set_xlabel("solid: % of draws in which a finding would change\nopen: % of its variance, +- one standard error")
+    panel.set_xlabel("solid: % of draws in which a finding would change\n"
+                     "open: % of its variance, +- one standard error")
     if not shown:
         panel.text(0.0, 0.5, "No single unknown stands out of chance; more draws may tell.", fontsize=9.0, va="center")
     for number, (measurement, group) in enumerate(shown):
@@ -100,7 +101,8 @@ def _bars(panel: Axes, shown: Sequence[Group]) -> None:
         panel.barh(at + 0.13, part, height=0.10, facecolor="none", edgecolor=SECOND, linewidth=1.2)
         panel.errorbar([part], [at + 0.13], xerr=[[min(error, part)], [min(error, 1.0 - part)]], color=INK,
                        linewidth=1.1, capsize=3.0)
-        told = (f"{moved.margin.rule} would change in {100.0 * moved.flips:.0f} %, the verdict in {100.0 * verdict:.0f} %",
+        told = (f"{moved.margin.rule} would change in {100.0 * moved.flips:.0f} %, the verdict in "
+                f"{100.0 * verdict:.0f} %",
                 f"{100.0 * part:.0f} % of {share.margin.rule} {share.margin.title}")
         for row, words in enumerate(told):
             panel.text(0.0, at + 0.27 + 0.14 * row, words, va="center", fontsize=8.0, gid="halo")
