@@ -1,10 +1,12 @@
-"""Write the pages and the JSON Schemas of the shipped rules: docs/rules/ and rulesets/schemas/."""
+"""Write the pages of the shipped rules, docs/rules/, and every JSON Schema, rulesets/schemas/."""
 
 from __future__ import annotations
 
 import json
 from pathlib import Path
 
+from enginelimits.present.file_schemas import FILE_SCHEMAS
+from enginelimits.present.output_schemas import OUTPUT_SCHEMAS
 from enginelimits.present.rule_pages import rule_pages
 from enginelimits.rules.catalogue import load_catalogue
 from enginelimits.rules.schema import SCHEMAS
@@ -20,7 +22,7 @@ def written() -> dict[Path, str]:
     pages = {PAGES / name: text for name, text in rule_pages(catalogue, load_tests(catalogue)).items()}
     schemas = {
         SHIPPED_SCHEMAS / name: json.dumps(made(), indent=1, ensure_ascii=False) + "\n"
-        for name, made in SCHEMAS.items()
+        for name, made in {**SCHEMAS, **FILE_SCHEMAS, **OUTPUT_SCHEMAS}.items()
     }
     return {**pages, **schemas}
 
