@@ -1,0 +1,217 @@
+"""The closed cycle in C, written out from the equations of the package and compiled where the benchmark runs.
+
+The equations take numbers of any kind, so that they can be followed with names in the place of numbers: what they do
+with them becomes a line of C each.  Sixteen lanes lie side by side, the loop over them is marked for vector
+instructions, and the compiler's own vector mathematics stands for logarithm and exponential.  Peak
+pressure and knock are left out, which favours C a little.
+"""
+
+from __future__ import annotations
+
+import ctypes
+import subprocess
+from pathlib import Path
+from typing import Any, ClassVar, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from enginelimits.physics.cycle.lanes import NARROWEST
+from enginelimits.physics.cycle.rates import Burning, Compressing, Cylinder, Functions, Gas, Ignition, equations
+
+L = 16
+ROWS = (*(f"gas_{n}" for n in Gas._fields), *(f"cyl_{n}" for n in Cylinder._fields), "low", "nine_tenths", "end",
+        "opening", "closing_k")
+
+
+class Name:
+    """A number that is not known yet: every operation on it is a line of C."""
+
+    lines: ClassVar[list[str]] = []
+
+    def __init__(self, text: str) -> None:
+        self.text = text
+
+    @classmethod
+    def made(cls, text: str) -> Name:
+        name = f"t{len(cls.lines)}"
+        cls.lines.append(f"double {name} = {text};")
+        return cls(name)
+
+    def __add__(self, other: Any) -> Name:
+        return Name.made(f"{self.text} + {text_of(other)}")
+
+    def __radd__(self, other: Any) -> Name:
+        return Name.made(f"{text_of(other)} + {self.text}")
+
+    def __sub__(self, other: Any) -> Name:
+        return Name.made(f"{self.text} - {text_of(other)}")
+
+    def __rsub__(self, other: Any) -> Name:
+        return Name.made(f"{text_of(other)} - {self.text}")
+
+    def __mul__(self, other: Any) -> Name:
+        return Name.made(f"{self.text} * {text_of(other)}")
+
+    def __rmul__(self, other: Any) -> Name:
+        return Name.made(f"{text_of(other)} * {self.text}")
+
+    def __truediv__(self, other: Any) -> Name:
+        return Name.made(f"{self.text} / {text_of(other)}")
+
+    def __rtruediv__(self, other: Any) -> Name:
+        return Name.made(f"{text_of(other)} / {self.text}")
+
+    def __neg__(self) -> Name:
+        return Name.made(f"-{self.text}")
+
+
+def text_of(value: Any) -> str:
+    return value.text if isinstance(value, Name) else repr(float(value))
+
+
+def call(function: str, *values: Any) -> Name:
+    return Name.made(f"{function}({', '.join(map(text_of, values))})")
+
+
+def sine_cosine(angle: Any) -> tuple[Name, Name]:
+    """As series, as the package's compiled cycle has them: a compiler joins sin and cos to a call that is no vector."""
+    t = 0.25 * angle
+    s = t * t
+    sine, versed = Name("0.0"), Name("0.0")
+    for n in range(7, 0, -1):
+        sine = (sine + 1.0) * (s * (-1.0 / ((2 * n) * (2 * n + 1))))
+        versed = (versed + 1.0) * (s * (-1.0 / ((2 * n + 1) * (2 * n + 2))))
+    sine, versed = t * (sine + 1.0), (versed + 1.0) * s * 0.5
+    sine, versed = 2.0 * sine * (1.0 - versed), 2.0 * sine * sine
+    return 2.0 * sine * (1.0 - versed), 1.0 - 2.0 * sine * sine
+
+
+E = equations(Functions(
+    lambda x: call("sqrt", x), lambda x: call("log", x), lambda x: call("exp", x),
+    sine_cosine,
+    lambda a, b: Name.made(f"{text_of(a)} > {text_of(b)} ? {text_of(a)} : {text_of(b)}"),
+    lambda a, b: Name.made(f"{text_of(a)} < {text_of(b)} ? {text_of(a)} : {text_of(b)}"),
+    lambda function: function,
+))
+
+
+def of_block(name: str) -> Name:
+    return Name(f"block[{ROWS.index(name)} * L + i]")
+
+
+def kept(place: int) -> Name:
+    return Name(f"w[{place} * L + i]")
+
+
+GAS = Gas(*(of_block(f"gas_{n}") for n in Gas._fields))
+CYLINDER = Cylinder(*(of_block(f"cyl_{n}") for n in Cylinder._fields))
+Z, HEAT, WORK, P, T, FLAME, LIT_P, LIT_LOG_V, LOG_CLOSING, TABLE = range(10)
+WORKING = TABLE + len(Burning._fields)
+
+
+def loop(stores: list[tuple[int, Any]]) -> str:
+    body = "\n    ".join(Name.lines + [f"w[{place} * L + i] = {text_of(value)};" for place, value in stores])
+    Name.lines = []
+    return f"  #pragma omp simd\n  for (int i = 0; i < L; i++) {{\n    {body}\n  }}\n"
+
+
+def before(left: Any) -> Compressing:
+    length = CYLINDER.start - of_block("low")
+    angle = CYLINDER.start - length * left * (NARROWEST + (1.0 - NARROWEST) * left)
+    stretch = length * (NARROWEST + 2.0 * (1.0 - NARROWEST) * left)
+    return E.compressing_at(GAS, CYLINDER, kept(LOG_CLOSING), angle, stretch)
+
+
+def source() -> str:
+    Name.lines = []
+    parts = []
+    volume, _ = E.volume_and_slope(CYLINDER, of_block("low"))
+    parts.append(("begin", "", loop([(LOG_CLOSING, call("log", volume)), (Z, of_block("closing_k")), (HEAT, 0.0)])))
+    at = before(Name("1.0"))
+    parts.append(("table", "", loop([(TABLE + n, value) for n, value in enumerate(at)])))
+    start = Compressing(*(kept(TABLE + n) for n in range(len(Compressing._fields))))
+    middle, end = before(Name("(left - 0.5 * step)")), before(Name("(left - step)"))
+    z, heat, _ = E.compress(
+        GAS, CYLINDER.wall_temperature, CYLINDER.exponent, start, middle, end, kept(Z), Name("step")
+    )
+    t = z / end.to_z
+    parts.append(("compress", ", double left, double step", loop([
+        (HEAT, kept(HEAT) + heat), (Z, z), (T, t), (P, GAS.constant * t / end.volume),
+        *((TABLE + n, value) for n, value in enumerate(end)),
+    ])))
+    work = E.fresh_energy(GAS, of_block("closing_k")) - E.fresh_energy(GAS, kept(T)) - kept(HEAT)
+    flame = E.flame(GAS, kept(P), kept(T))
+    ignition = Ignition(kept(P), call("log", kept(TABLE)), flame)
+    first = E.burning_at(GAS, CYLINDER, ignition, Name("0.0"), CYLINDER.start)
+    parts.append(("light", "", loop([
+        (WORK, work), (FLAME, flame), (LIT_P, kept(P)), (LIT_LOG_V, ignition.log_volume),
+        *((TABLE + n, value) for n, value in enumerate(first)),
+    ])))
+    low, high = Name("block[low_row * L + i]"), Name("block[high_row * L + i]")
+    ignition = Ignition(kept(LIT_P), kept(LIT_LOG_V), kept(FLAME))
+    length, begun = high - low, low - CYLINDER.start
+    half, whole = Name("(share + 0.5 * step)") * length, Name("(share + step)") * length
+    over = CYLINDER.over_duration
+    table = Burning(*(kept(TABLE + n) for n in range(len(Burning._fields))))
+    middle = E.burning_at(GAS, CYLINDER, ignition, (half + begun) * over, low + half)
+    end = E.burning_at(GAS, CYLINDER, ignition, (whole + begun) * over, low + whole)
+    p, t, heat, work, _, _ = E.burn(GAS, CYLINDER, table, middle, end, kept(P), kept(T), length * Name("step"))
+    parts.append(("burn", ", int low_row, int high_row, double share, double step", loop([
+        (P, p), (T, t), (HEAT, kept(HEAT) + heat), (WORK, kept(WORK) + work),
+        *((TABLE + n, value) for n, value in enumerate(end)),
+    ])))
+    functions = "\n".join(
+        f"static void {name}(const double *restrict block, double *restrict w{more}) {{\n{body}}}\n"
+        for name, more, body in parts
+    )
+    start_row, rows = ROWS.index("cyl_start"), len(ROWS)
+    return f"""#include <math.h>
+#define L {L}
+{functions}
+void cycles(const double *blocks, int count, const int *steps, double *results) {{
+  double w[{WORKING} * L];
+  const int edges[4] = {{{start_row}, {ROWS.index("nine_tenths")}, {ROWS.index("end")}, {ROWS.index("opening")}}};
+  for (int b = 0; b < count; b++) {{
+    const double *block = blocks + (long)b * {rows} * L;
+    begin(block, w); table(block, w);
+    for (int k = 0; k < steps[0]; k++) compress(block, w, 1.0 - (double)k / steps[0], 1.0 / steps[0]);
+    light(block, w);
+    for (int s = 0; s < 3; s++)
+      for (int k = 0; k < steps[s + 1]; k++)
+        burn(block, w, edges[s], edges[s + 1], (double)k / steps[s + 1], 1.0 / steps[s + 1]);
+    for (int i = 0; i < L; i++) {{
+      results[((long)b * 2) * L + i] = w[{P} * L + i];
+      results[((long)b * 2 + 1) * L + i] = w[{WORK} * L + i];
+    }}
+  }}
+}}
+"""
+
+
+class Kernel(NamedTuple):
+    """The compiled function and the flags it was compiled with."""
+
+    function: Any
+    flags: tuple[str, ...]
+
+    def run(self, rows: NDArray[np.float64], steps: tuple[int, int, int, int]) -> NDArray[np.float64]:
+        """Opening pressure [Pa] and work [J/kg], (2, lanes), of ``rows`` in the order of ROWS, (rows, lanes)."""
+        lanes = rows.shape[1]
+        count = -(-lanes // L)
+        padded = np.concatenate([rows, np.repeat(rows[:, :1], count * L - lanes, axis=1)], axis=1)
+        blocks = np.ascontiguousarray(padded.reshape(len(ROWS), count, L).swapaxes(0, 1))
+        results = np.empty((count, 2, L))
+        pointer = ctypes.POINTER(ctypes.c_double)
+        self.function(blocks.ctypes.data_as(pointer), count, (ctypes.c_int * 4)(*steps),
+                      results.ctypes.data_as(pointer))
+        return results.swapaxes(0, 1).reshape(2, -1)[:, :lanes]
+
+
+def kernel(folder: Path, compiler: str = "cc") -> Kernel:
+    """Compile the kernel in a folder."""
+    flags = ("-O3", "-march=native", "-ffast-math", "-fopenmp-simd", "-shared", "-fPIC")
+    code, library = folder / "cycles.c", folder / "cycles.so"
+    code.write_text(source())
+    subprocess.run([compiler, *flags, "-o", str(library), str(code), "-lmvec", "-lm"], check=True)
+    return Kernel(ctypes.CDLL(str(library)).cycles, flags)
