@@ -82,7 +82,6 @@ app = typer.Typer(
     help="What a power target asks of an engine that was not designed for boost.",
     epilog="Estimates for trained people, not a measurement, certificate or inspection.",
     no_args_is_help=True,
-    add_completion=False,
     rich_markup_mode=None,
     pretty_exceptions_enable=False,
 )

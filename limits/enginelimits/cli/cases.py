@@ -33,6 +33,8 @@ def cases(
     """Run the worked cases.
 
     Each is judged and held against what was written down before it was run; exit 1 when one is not.
+
+    Example: enginelimits cases small-turbo-1800 --samples 0
     """
     from enginelimits.decisions.cases import run_cases
     from enginelimits.rules.catalogue import load_catalogue

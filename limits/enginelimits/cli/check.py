@@ -54,6 +54,8 @@ def check(
 ) -> Answer:
     """Assess builds and print graded cautions.
 
+    Example: enginelimits check build.yaml --fail-on caution --mountain "2500 m"
+
     Exit code: 0 nothing at or above --fail-on, 1 findings, 2 bad input, 3 not all judged with --strict,
     4 the computation failed.
     """

@@ -103,7 +103,9 @@ def add(
     mountain: MOUNTAIN = None,
     record: RECORD = None,
 ) -> Answer:
-    """Judge a build and keep it with its verdict, or keep a pull of a quoted engine.
+    """Judge a build and keep it, or keep a pull.
+
+    A build is kept with its verdict; a pull is kept with the quote that it belongs to.
 
     Exit code 0 when it was kept, whatever the grade.
 
@@ -216,7 +218,10 @@ def list_record(
     engine: ENGINE = None,
     record: RECORD = None,
 ) -> Answer:
-    """List what was quoted and what became of it."""
+    """List what was quoted and what became of it.
+
+    Example: enginelimits record list --grade reinforce --since 2026-01-01
+    """
     from enginelimits.measured.record import chosen
     from enginelimits.present.record import list_data, list_tree
 
@@ -247,7 +252,12 @@ def show(
     ] = False,
     record: RECORD = None,
 ) -> Answer:
-    """Show a quote: the verdict as it was shown then, and what was learnt since."""
+    """Show a quote as it was shown then.
+
+    And what was learnt since.
+
+    Example: enginelimits record show Q-0001 --today
+    """
     from enginelimits.present.record import show_data, show_trees
 
     whole = _open(common, record).quote(id)
@@ -278,7 +288,9 @@ def outcome(
     corrects: CORRECTS = None,
     record: RECORD = None,
 ) -> Answer:
-    """Keep what became of a quoted engine; several over time are welcome.
+    """Keep what became of a quoted engine.
+
+    Several over time are welcome.
 
     Example: enginelimits record outcome Q-0001 held --at 2026-10-01 --distance "3000 km"
 
@@ -337,7 +349,12 @@ def export(
     engine: ENGINE = None,
     record: RECORD = None,
 ) -> Answer:
-    """Write the quotes out with what became of them, for a sheet or another program."""
+    """Write the quotes out for other programs.
+
+    With what became of them, as a sheet or as JSON lines.
+
+    Example: enginelimits record export -o quotes.csv
+    """
     from enginelimits.measured.record import chosen
     from enginelimits.present.record import export_csv, export_data, export_lines
     from enginelimits.present.tree import Tree
@@ -377,9 +394,11 @@ def review(
     full: Annotated[bool, typer.Option("--full", help="Tell every rule and limit.")] = False,
     record: RECORD = None,
 ) -> Answer:
-    """Hold the grades that were given against what became of the engines.
+    """Hold grades against what became of engines.
 
     Counts by grade, family and rule, and what the history would say of thresholds; it proposes, and changes nothing.
+
+    Example: enginelimits record review --family driveline
     """
     from enginelimits.measured.record import chosen
     from enginelimits.measured.record_review import review as reviewed

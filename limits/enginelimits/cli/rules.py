@@ -44,7 +44,10 @@ def list_rules(
         str | None, typer.Option("--status", help="preview, stable or withdrawn.")
     ] = None,
 ) -> Answer:
-    """List the rules, with the worst grade that each can give."""
+    """List the rules, with their worst grades.
+
+    Example: enginelimits rules list rods --grade reinforce
+    """
     from enginelimits.present.catalogue import rules_data, rules_tree
     from enginelimits.rules.grades import LOG_GRADES
     from enginelimits.rules.model import EVIDENCE, STATUSES
@@ -77,7 +80,12 @@ def explain(
         Path | None, typer.Argument(metavar="[BUILD]", help="A build file to work the conditions out on.")
     ] = None,
 ) -> Answer:
-    """Show one rule: what it asks, its limits, their evidence and sources, worked on a build if one is given."""
+    """Show one rule, worked on a build if given.
+
+    What it asks, its limits, their evidence and sources.
+
+    Example: enginelimits rules explain DRV001 build.yaml
+    """
     from enginelimits.present.catalogue import rule_data, rule_tree
 
     catalogue = _catalogue(common)
@@ -104,7 +112,12 @@ def explain(
 
 @command
 def lint(common: Common) -> Answer:
-    """Check the catalogue for loose ends; exit 1 when there are any."""
+    """Check the catalogue for loose ends.
+
+    Exit 1 when there are any.
+
+    Example: enginelimits rules lint --rules our-rules
+    """
     from enginelimits.decisions.trial import remedy_trial
     from enginelimits.present.catalogue import lint_data, lint_tree
     from enginelimits.rules.lint import catalogue_problems
@@ -130,10 +143,14 @@ def test(
         list[str] | None, typer.Argument(metavar="[RULE...]", help="Only the tests of these.")
     ] = None,
 ) -> Answer:
-    """Run the tests that stand beside the rules; exit 1 when one fails.
+    """Run the tests beside the rules.
+
+    Exit 1 when one fails.
 
     Without names the catalogue is looked through as well: a rule without tests, a grade that cannot be reached, a limit
     without a source, a fact that nobody uses and the like fail too.
+
+    Example: enginelimits rules test DRV001
     """
     from enginelimits.assessment.vocabulary import QUANTITIES
     from enginelimits.description.paths import known_paths
@@ -166,10 +183,12 @@ def changes(
         int, typer.Option("--samples", min=0, max=20_000, help="Draws over what is not known.")
     ] = 64,
 ) -> Answer:
-    """Show which rules differ, and which verdicts change.
+    """Show which rules and verdicts change.
 
     A folder that holds catalogue.yaml is a whole catalogue; any other is laid over the shipped one.  Every worked case
     and every build given is judged under both; exit 1 when a verdict or a finding changes.
+
+    Example: enginelimits rules changes shipped our-rules build.yaml
     """
     from enginelimits.decisions.changes import SHIPPED, catalogue_of
     from enginelimits.decisions.changes import changes as compared
@@ -193,7 +212,12 @@ def new(
     into: Annotated[Path, typer.Option("--into", metavar="DIR", help="The folder of rules to write it in.")],
     author: Annotated[str, typer.Option("--author", help="Who answers for it.")] = "",
 ) -> Answer:
-    """Begin a rule and its test, to be filled in, in a folder of rules."""
+    """Begin a rule and its test.
+
+    Both are to be filled in, in a folder of rules.
+
+    Example: enginelimits rules new ROD900 --family rods --title "Our rods" --into our-rules
+    """
     from enginelimits.rules.drafts import written_draft
 
     taken = frozenset(_catalogue(common).rules)

@@ -12,7 +12,10 @@ STARTER = Path(__file__).with_name("starter.yaml")
 
 @command
 def start(common: Common) -> Answer:
-    """Print a commented build file to start from."""
+    """Print a commented build file to start from.
+
+    Example: enginelimits start -o build.yaml
+    """
     text = STARTER.read_text(encoding="utf-8")
     if common.form is Form.json:
         from enginelimits.present.jsonform import written

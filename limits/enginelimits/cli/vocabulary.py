@@ -45,6 +45,8 @@ def quantities(
     """List the quantities; with a bare --units, the units.
 
     Quantities are what rules and reports speak of; units are those that a build may be written in.
+
+    Example: enginelimits quantities clutch
     """
     if units == LISTED:
         return _units(common)

@@ -28,6 +28,8 @@ def why(
     """Show the worked calculation behind a quantity.
 
     Formula, numbers put in, result and source, back to the inputs, for the typical build.
+
+    Example: enginelimits why build.yaml rod.column_use --at "3000 rpm"
     """
     speed = None if at is None else _speed(at)
     mountain_m = height_of(mountain)
