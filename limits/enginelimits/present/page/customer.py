@@ -67,7 +67,7 @@ def customer_page(matter: Matter) -> Page:
     parts = (
         Part("goal", "What you asked for", tuple(_goal(judgement, matter.system)), "half"),
         Part("answer", "Our answer", tuple(_answer(judgement, matter.system)), "half"),
-        Part("ways", "Ways to go", tuple(_ways(matter))),
+        Part("ways", "Ways to go", tuple(ways(matter))),
         Part("cautions", "The strongest cautions", tuple(_cautions(judgement))),
         Part("measure", "What we need to know or measure", tuple(_to_measure(judgement)), "half"),
         Part("duties", "Fuel and service from then on", tuple(duties(judgement, matter.system)), "half"),
@@ -160,7 +160,8 @@ def _answer(judgement: Judgement, system: System) -> Iterable[Node]:
         yield line(Run(f"Judged for an ordinary day and for a hot day of {hot}.", "muted"))
 
 
-def _ways(matter: Matter) -> Iterable[Node]:
+def ways(matter: Matter) -> Iterable[Node]:
+    """The ways to go side by side, or why there are none."""
     plan = matter.plan
     if plan is None:
         yield line(Run(f"The ways were not worked out: {matter.why_without('ways') or 'not asked for'}.", "muted"))

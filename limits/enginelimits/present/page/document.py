@@ -6,6 +6,7 @@ import json
 from collections.abc import Callable
 from itertools import chain
 from typing import TYPE_CHECKING, Any
+from urllib.parse import quote
 
 from enginelimits import __version__
 from enginelimits.errors import InputError, Problem
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
     from jinja2 import Environment
 
 REPORT = "enginelimits.report/1"
+WITH_CURVES = ("enthusiast", "calibrator")
 
 
 def page_of(reader: str, matter: Matter) -> Page:
@@ -62,7 +64,7 @@ def html_of(page: Page, matter: Matter, *, printed: bool = False) -> str:
     environment = _environment()
     return environment.get_template("page.html.j2").render(
         page=page,
-        data="" if printed else _embedded(report_data(page, matter)),
+        data="" if printed else _embedded(_carried(page, matter)),
         grade="INCOMPLETE" if clear_but_open else verdict.grade.upper(),
         role="unknown" if clear_but_open else GRADE_ROLES[verdict.grade],
         parts=[_rendered(part, anchors) for part in page.parts],
@@ -77,10 +79,20 @@ def _rendered(part: Part, anchors: frozenset[str]) -> dict[str, Any]:
         "name": part.name,
         "title": part.title,
         "layout": part.layout,
+        "download": None if part.download is None else (
+            part.download[0], "data:text/csv;charset=utf-8," + quote(part.download[1], safe="")),
         # Every word in it was escaped where the nodes were written; a drawing is the program's own.
         "body": Markup(nodes_html(part.nodes, under=2, anchors=anchors)),
         "plots": [{"name": p.name, "title": p.title, "alt": p.alt, "svg": Markup(p.svg)} for p in part.plots],
     }
+
+
+def _carried(page: Page, matter: Matter) -> dict[str, Any]:
+    """The data that a page carries: all of it, but without curves by speed where it shows none."""
+    data = report_data(page, matter)
+    if page.reader not in WITH_CURVES:
+        del data["check"]["curve"]
+    return data
 
 
 def _embedded(data: Any) -> Any:

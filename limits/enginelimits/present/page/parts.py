@@ -58,13 +58,18 @@ class Matter:
 
 @dataclass(frozen=True)
 class Part:
-    """One section of a page.  ``layout`` says how much room it wants: ``full``, or ``half`` beside its neighbour."""
+    """One section of a page.
+
+    ``layout`` says how much room it wants: ``full``, or ``half`` beside its neighbour.  ``download`` is a file that it
+    offers, by name and text.
+    """
 
     name: str
     title: str
     nodes: tuple[Node, ...]
     layout: str = "full"
     plots: tuple[Drawn, ...] = ()
+    download: tuple[str, str] | None = None
 
 
 @dataclass(frozen=True)
