@@ -34,7 +34,7 @@ ElementTree.register_namespace("", SVG)
 
 def element(written: str, name: str, title: str, alt: str) -> str:
     """The element: no prologue, metadata, style sheet or script; ids and references renamed after ``name``."""
-    root = ElementTree.fromstring(written)
+    root = ElementTree.fromstring(_UNWRITABLE.sub("", written))
     for parent in list(root.iter()):
         for child in list(parent):
             if child.tag in (f"{{{SVG}}}metadata", f"{{{SVG}}}style"):
@@ -110,6 +110,8 @@ def _colours(node: ElementTree.Element) -> None:
             weight = "bold" if re.search(r"bold|700", found["rest"]) else ""
             kept += [f"font-size: {found['size']}", *([f"font-weight: {weight}"] if weight else []),
                      f"font-family: {FONTS}"]
+        elif key == "font-family":
+            kept.append(f"font-family: {FONTS}")
         else:
             kept.append(f"{key}: {value}")
     if node.tag == f"{{{SVG}}}text" and "fill" not in node.attrib:

@@ -117,6 +117,8 @@ class Names:
 
     def _cost(self, box: tuple[float, float, float, float]) -> float:
         x0, y0, x1, y1 = box
+        if len(self.points) > 1:
+            self.points = [np.concatenate(self.points)]
         hit = sum(int(((p[:, 0] > x0) & (p[:, 0] < x1) & (p[:, 1] > y0) & (p[:, 1] < y1)).sum()) for p in self.points)
         over = sum(
             max(0.0, min(x1, b[2]) - max(x0, b[0]) + 3.0) * max(0.0, min(y1, b[3]) - max(y0, b[1]) + 1.0)
