@@ -61,5 +61,8 @@ def _answered(arguments: Sequence[str]) -> int:
 def _tell_usage(error: Exception, words: str) -> None:
     context = getattr(error, "ctx", None)
     path = context.command_path if context is not None else "enginelimits"
+    # typer words some refusals as its model does
+    words = words.replace("Value error, ", "").replace("Input should be ", "wanted ").replace(
+        "a valid integer, unable to parse string as an integer", "a whole number")
     # Called with nothing at all, a command shows its help in place of a complaint.
     tell(words if words.startswith("Usage:") else f"{path}: {words}\nSee `{path} --help`.")

@@ -95,7 +95,8 @@ def _common(given: dict[str, Any]) -> Common:
 
 def _folder(path: Path) -> Path:
     if not path.is_dir():
-        raise InputError([Problem("a folder of rules", str(path), key="--rules", file="command line")])
+        mend = "Correct the path, or leave --rules out."
+        raise InputError([Problem("a folder of rules", f"no folder `{path}`", mend, "--rules", "command line")])
     return path
 
 
@@ -107,7 +108,7 @@ def _day(text: str | None) -> Any:
     try:
         return date.fromisoformat(text)
     except ValueError:
-        problem = Problem("a day as YYYY-MM-DD", repr(text), key="--as-of", file="command line")
+        problem = Problem("a day as YYYY-MM-DD", repr(text), "Such as 2026-11-25.", "--as-of", "command line")
         raise InputError([problem]) from None
 
 

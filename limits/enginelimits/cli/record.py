@@ -71,7 +71,8 @@ def _day(text: str | None, key: str) -> date | None:
     try:
         return date.fromisoformat(text) if text is not None else None
     except ValueError:
-        raise InputError([Problem("a day as YYYY-MM-DD", repr(text), key=key, file="command line")]) from None
+        problem = Problem("a day as YYYY-MM-DD", repr(text), "Such as 2026-11-25.", key, "command line")
+        raise InputError([problem]) from None
 
 
 @command

@@ -164,7 +164,8 @@ def test(
     results = run_tests(catalogue, units=units, inputs=known_paths(), only=only)
     untested = [name for name in only if name not in {result.rule for result in results}]
     if untested:
-        problem = Problem("rules with tests", ", ".join(untested), key="RULE", file="command line")
+        mend = "`rules list` shows the rules."
+        problem = Problem("rules with tests", ", ".join(untested), mend, "RULE", "command line")
         raise InputError([problem])
     problems = () if only else catalogue_problems(catalogue)
     code = Code.clean if not problems and all(result.passed for result in results) else Code.findings
@@ -196,7 +197,9 @@ def changes(
 
     for folder in (old, new):
         if not folder.is_dir() and str(folder) != SHIPPED:
-            raise InputError([Problem("a folder of rules, or the word shipped", str(folder), file="command line")])
+            mend = "Correct the path; `shipped` stands for the rules that come with the program."
+            raise InputError([Problem("a folder of rules, or the word shipped", f"no folder `{folder}`", mend,
+                                      file="command line")])
     before, after = catalogue_of(old, common.as_of), catalogue_of(new, common.as_of)
     found = compared(before, after, builds or (), samples=samples)
     code = Code.clean if all(verdict.same for verdict in found.verdicts) else Code.findings

@@ -6,6 +6,7 @@ from pathlib import Path
 
 from enginelimits.cli.answer import Answer, Common, Form
 from enginelimits.cli.options import command
+from enginelimits.errors import InputError, Problem
 
 STARTER = Path(__file__).with_name("starter.yaml")
 
@@ -16,6 +17,11 @@ def start(common: Common) -> Answer:
 
     Example: enginelimits start -o build.yaml
     """
+    if common.output is not None and common.output.exists():
+        # it may be the build that somebody has filled in
+        problem = Problem("the name of a new file", f"`{common.output}`, which is there already",
+                          "Name another file; nothing was written.", "-o", "command line")
+        raise InputError([problem])
     text = STARTER.read_text(encoding="utf-8")
     if common.form is Form.json:
         from enginelimits.present.jsonform import written

@@ -66,6 +66,8 @@ def _speed(text: str) -> float:
             raise GrammarError("one engine speed", f"`{text}`", "Write it as 4500 rpm.")
         return to_si(written.value, written.unit, "rad/s")
     except GrammarError as error:
+        from enginelimits.units.grammar import excerpt
+
         mend = "Write it as 4500 rpm."
-        problem = Problem("one engine speed", error.got, mend, "--at", "command line", near=error.near)
+        problem = Problem("one engine speed", excerpt(text), mend, "--at", "command line", near=error.near)
         raise InputError([problem]) from error

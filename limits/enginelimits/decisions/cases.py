@@ -16,7 +16,7 @@ from enginelimits.description.load import load_build
 from enginelimits.errors import InputError, Problem
 from enginelimits.rules.catalogue import Catalogue, checkout_folder, load_catalogue
 from enginelimits.rules.grades import severity
-from enginelimits.units.grammar import split
+from enginelimits.units.grammar import excerpt, split
 from enginelimits.units.registry import to_si
 
 
@@ -54,6 +54,12 @@ def run_cases(
     if not folders:
         raise InputError([Problem("a folder of cases, each with build.yaml", str(root), file=str(root),
                                   mend="Name a folder that holds them.")])
+    names = [folder.name for folder in folders]
+    unknown = [name for name in only if name not in names]
+    if unknown:
+        near = tuple(get_close_matches(unknown[0], names, n=3))
+        raise InputError([Problem("the name of a case", excerpt(unknown[0]), f"There is: {', '.join(names)}.", "NAME",
+                                  str(root), near=near)])
     return [run_case(f, catalogue, samples) for f in folders if not only or f.name in only]
 
 

@@ -205,7 +205,7 @@ def _shop_value(override: Override, catalogue: Catalogue) -> str:
     )
     scope = "; ".join(f"{path} {', '.join(words)}" for path, words in override.scope.items())
     where = f" for {scope}" if scope else ""
-    return f"{override.rule} {limits}{where}, by {override.author}, {override.date}: {override.reason}"
+    return f"{override.rule} {limits}{where}, by {override.author}, {override.date}: {override.reason.rstrip('.')}"
 
 
 def _worst_first(findings: Sequence[Finding]) -> tuple[Finding, ...]:

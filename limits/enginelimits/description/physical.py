@@ -170,7 +170,8 @@ class Physical(FieldKind):
             if number is not None and not self.floor - slack <= number <= self.ceiling + slack:
                 least, most = self._bound(self.floor, unit), self._bound(self.ceiling, unit)
                 wanted = f"{self.wanted}, from {least} to {most}"
-                mend = "Is the unit the one that was meant?" if unit and number > 0.0 else ""
+                asked = bool(unit) and unit != "%" and number > 0.0
+                mend = "Is the unit the one that was meant?" if asked else ""
                 raise FaultsError(Fault((), wanted, excerpt(value.written or number), mend))
         return value
 

@@ -1,6 +1,6 @@
 """JSON Schemas of what `--format json` prints: `check`, several checks, `pull`, and the data of a report.
 
-SI throughout, null for what is not known.  Paths of inputs and ids of rules are data, so they stay open; everything else
+SI throughout, null for what is not known.  Paths of inputs and ids of rules are data, so they stay open; all the rest
 is closed, so that a name that is dropped or added is seen.
 """
 

@@ -70,7 +70,7 @@ def written_draft(
     if not title.strip() or not title.isprintable() or len(title) > 80:
         problems.append(_problem("a title of one to eighty characters", title, "--title"))
     if not into.is_dir():
-        problems.append(_problem("a folder of rules", str(into), "--into"))
+        problems.append(_problem("a folder of rules that is there", str(into), "--into", "Make it first."))
     if problems:
         raise InputError(problems)
     stem = f"{name}-{re.sub('[^a-z0-9]+', '-', title.lower()).strip('-') or 'rule'}"
@@ -103,5 +103,5 @@ def _quoted(text: str) -> str:
     return f'"{escaped}"'
 
 
-def _problem(wanted: str, got: str, key: str) -> Problem:
-    return Problem(wanted, repr(got), key=key, file="command line")
+def _problem(wanted: str, got: str, key: str, mend: str = "") -> Problem:
+    return Problem(wanted, repr(got), mend, key, "command line")

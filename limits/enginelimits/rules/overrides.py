@@ -62,7 +62,8 @@ def override_problems(catalogue: Catalogue) -> Iterator[Problem]:
                 mend = "" if near else f"Its limits: {', '.join(rule.limits) or 'none'}."
                 yield _problem(place, f"a limit of {rule.id}", name, name, mend, near)
             elif amount.si_unit != limit.value.si_unit:
-                yield _problem(place, f"a value like `{limit.value}`", f"`{amount}`", name)
+                mend = "This limit has no unit." if limit.value.si_unit == "1" else ""
+                yield _problem(place, f"a value like `{limit.value}`", f"`{amount}`", name, mend)
     for one, other in combinations(catalogue.overrides, 2):
         shared = [n for n in one.limits if n in other.limits]
         same = one.rule == other.rule and one.layer == other.layer and one.narrowness == other.narrowness
