@@ -7,7 +7,6 @@ again for each boost, so that charge temperature, exhaust pressure, residual gas
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import Any
 
 import numpy as np
 
@@ -34,16 +33,15 @@ def limited_boost(steps: Sequence[Step], columns: Mapping[str, Column]) -> dict[
     still, moved = parted(made, "air.boost")
     moved = [step for step in still if step in BOOST_TRIAL] + moved
     kept = {name: column for name, column in columns.items() if name not in {id_ for s in moved for id_ in s.gives}}
-    tried = [run(moved, {**kept, "air.boost": Column(np.full((1, 1, 1), value))}) for value in BOOSTS]
-    margins, exhausts = ([found[id_].si for found in tried] for id_ in (MARGIN, EXHAUST))
+    # the boosts stand ahead of ambients, rows and speeds, so that all are tried at once
+    tried = run(moved, {**kept, "air.boost": Column(BOOSTS[:, None, None, None])})
+    margins, exhausts = tried[MARGIN].si, tried[EXHAUST].si
     takes = {"boost_pa": "air.boosts_tried", "margins": MARGIN, "exhaust_temperatures_k": EXHAUST}
     step = Step((LIMITED,), knock_limited_boost, takes)
-    last = tried[-1][MARGIN]
-    if any(value is None for value in (*margins, *exhausts)):
+    last = tried[MARGIN]
+    if margins is None or exhausts is None:
         return {LIMITED: Column(None, last.missing, rests=last.rests, step=step, takes=takes)}
-    found = knock_limited_boost(BOOSTS, _stacked(margins), _stacked(exhausts), np.float64(EXHAUST_LIMIT))
+    margins, exhausts = (np.moveaxis(values, 0, -1) for values in np.broadcast_arrays(margins, exhausts))
+    found = knock_limited_boost(BOOSTS, margins, exhausts, np.float64(EXHAUST_LIMIT))
     return {LIMITED: Column(found, outside=~np.isfinite(found), rests=last.rests, step=step, takes=takes)}
 
-
-def _stacked(values: list[Any]) -> Any:
-    return np.stack(np.broadcast_arrays(*values), axis=-1)
