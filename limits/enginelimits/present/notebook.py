@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, Final
 from enginelimits.assessment.vocabulary import QUANTITIES
 from enginelimits.description.paths import flattened
 from enginelimits.description.values import Chance, Curve
-from enginelimits.present.tree import Node, Run, Tree, line, table
+from enginelimits.present.tree import Node, Role, Run, Tree, line, table
 from enginelimits.present.values import at_text, input_text, result_text, value_text
 from enginelimits.present.verdict import GRADE_ROLES, short_range, verdict_tree
 
@@ -46,7 +46,7 @@ def filled_tree(filled: Filled, system: System = "metric") -> Tree:
     for path, given in sorted(filled.inputs.items()):
         if path.startswith(CLASS) or (given.value is None and given.curve is None):
             continue
-        role = "assumed" if given.basis == "assumed" else "plain"
+        role: Role = "assumed" if given.basis == "assumed" else "plain"
         rows.append((path, Run(short_range(input_text(given, system)), role), Run(given.basis, role),
                      given.source or ""))
     supplied = sum(path.startswith(CLASS) for path in filled.inputs)
@@ -64,7 +64,7 @@ def assessment_tree(assessment: Assessment, system: System = "metric") -> Tree:
         if result.status != "ok" or QUANTITIES[id_].detail:
             silent += 1
             continue
-        role = "assumed" if result.basis == "assumed" else "plain"
+        role: Role = "assumed" if result.basis == "assumed" else "plain"
         rows.append((id_, Run(short_range(result_text(result, system)), role), at_text(result.at, system),
                      Run(result.basis, role)))
     drawn = f"from {assessment.samples_valid} draws, seed {assessment.seed}" if assessment.samples else "without draws"

@@ -22,7 +22,8 @@ WIDTH: Final = 360.0
 SIZE: Final = 10.0
 SMALL: Final = 9.0
 LEFT, RIGHT = 46.0, 46.0
-STYLE: Final[dict[str, Any]] = {
+# The library lists its own settings as literals; these are some of them.
+STYLE: Final[Any] = {
     "svg.fonttype": "none",
     "svg.hashsalt": "enginelimits",
     "text.parse_math": False,

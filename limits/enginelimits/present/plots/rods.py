@@ -130,11 +130,13 @@ def _forces(panel: Axes, x: FloatArray, cycles: list[Cycle], bears: float | None
     order = np.argsort((x - BEGINS) % 720.0, kind="stable")
     x = ((x - BEGINS) % 720.0 + BEGINS)[order]
     cycles = [c._replace(force=c.force[order]) for c in cycles]
+    names = Names(panel)
     for at, words in ((0.0, "firing"), (360.0, "gas exchange")):
         panel.axvline(at, color=INK, linewidth=0.7, linestyle=":", alpha=0.6)
-        panel.annotate(words, (at, 0.0), xycoords=panel.get_xaxis_transform(), fontsize=8.0, ha="center", va="bottom",
-                       textcoords="offset points", xytext=(0.0, 1.0), gid="halo")
-    names = Names(panel)
+        foot = panel.transData.transform((at, panel.get_ylim()[0]))
+        wide = 5.0 * len(words) / 2.0
+        names.write((float(foot[0]) - wide, float(foot[1]) + 1.0, float(foot[0]) + wide, float(foot[1]) + 10.0), words,
+                    8.0)
     names.line(panel, [BEGINS, BEGINS + 720.0], [0.0, 0.0])
     for cycle, colour, dash, width in zip(cycles, (FIRST, SECOND), ("-", (0, (6, 2))), (2.0, 2.0), strict=True):
         y = unit.of(cycle.force)
@@ -150,9 +152,9 @@ def _forces(panel: Axes, x: FloatArray, cycles: list[Cycle], bears: float | None
     low, high = cycles
     for cycle, near in ((low, 225.0), (high, 130.0)):
         point = panel.transData.transform((near, float(np.interp(near, x, unit.of(cycle.force)))))
-        at = (float(point[0]), float(point[1]))
-        names.free((at[0], at[1] + 12.0), f"{cycle.words}, {cycle.speed * 30.0 / np.pi:.0f} rpm", size=10.0,
-                   weight="bold", lead=at)
+        place = (float(point[0]), float(point[1]))
+        names.free((place[0], place[1] + 12.0), f"{cycle.words}, {cycle.speed * 30.0 / np.pi:.0f} rpm", size=10.0,
+                   weight="bold", lead=place)
     beyond = f"column bears {capacity:.0f} {unit.unit}: above" if capacity is not None and not drawn_capacity else ""
     if beyond:
         frame = panel.get_window_extent()

@@ -152,18 +152,19 @@ def _families(panel: Axes, found: Ladder, system: System) -> None:
 
 def _at_the_ends(panel: Axes, x: Any, lines: list[tuple[str, Any]]) -> None:
     """Names at the right ends of their lines, apart from each other, a thin line to each that had to move."""
-    ends = []
+    ends: list[tuple[float, str]] = []
     for words, y in lines:
         last = int(np.flatnonzero(np.isfinite(y))[-1])
         low, high = panel.get_ylim()
         point = panel.transData.transform((x[last], min(max(float(y[last]), low), high)))
-        ends.append([float(point[1]), words, float(point[1])])
-    ends.sort(key=lambda end: end[0])
-    for place in range(1, len(ends)):
-        ends[place][0] = max(ends[place][0], ends[place - 1][0] + NAME_APART)
+        ends.append((float(point[1]), words))
+    ends.sort()
+    heights = [was for was, _ in ends]
+    for place in range(1, len(heights)):
+        heights[place] = max(heights[place], heights[place - 1] + NAME_APART)
     edge = panel.get_window_extent().x1
     figure = panel.figure
-    for height, words, was in ends:
+    for height, (was, words) in zip(heights, ends, strict=True):
         figure.text((edge + 12.0) / figure.bbox.width, height / figure.bbox.height, words, fontsize=9.0, va="center",
                     gid="halo")
         inside = panel.transData.inverted().transform([(edge - 4.0, was), (edge + 10.0, height)])

@@ -143,16 +143,16 @@ def _curves(
     other.plot(x, p, color=SECOND, linewidth=1.8, linestyle=(0, (6, 2)))
     names.line(panel, x, y)
     names.line(other, x, p)
-    for one in near:
-        names.line(panel, x, turning.of(one.torque))
+    for limit in near:
+        names.line(panel, x, turning.of(limit.torque))
     for words, speed in marks.items():
         _speed_mark(panel, names, words, speed)
     if first is not None:
         _mark_first(panel, names, x[first.place], y[first.place], first)
     names.put(panel, x, y, "torque", near=0.3, size=10.0, weight="bold")
     names.put(other, x, p, "power", near=0.45, size=10.0, weight="bold")
-    for one in near:
-        _limit(panel, names, x, turning.of(one.torque), one)
+    for limit in near:
+        _limit(panel, names, x, turning.of(limit.torque), limit)
     far = [f"{one.words} from {np.nanmin(turning.of(one.torque)):.0f}" for one in limits if one not in near]
     if far:
         frame = panel.get_window_extent()
