@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Final
 from enginelimits.present.page.customer import provenance
 from enginelimits.present.page.everything import told
 from enginelimits.present.page.parts import BLANK, LONG_BLANK, SHORT_BLANK, Matter, Page, Part, of_parts
-from enginelimits.present.page.wording import both_units, plain_path
+from enginelimits.present.page.wording import plain_path
 from enginelimits.present.tree import Item, Node, Role, Run, line, table
 from enginelimits.present.values import value_text
 from enginelimits.present.verdict import GRADE_ROLES, lowered, spoken, verdict_line
@@ -22,6 +22,8 @@ if TYPE_CHECKING:
 
 # So many cylinders stand side by side; more go into another table.
 ABREAST = 6
+# Below this a length is a clearance or a gap, which is read to a thousandth of a millimetre.
+SMALL_M = 2e-3
 SYSTEMS: Final[tuple[System, System]] = ("metric", "us")
 # Compression ratio is met when it is within this.  Common practice, no source.
 RATIO_TOLERANCE = 0.1
@@ -73,6 +75,24 @@ def _purpose(matter: Matter) -> Iterable[Node]:
                Run("set like this", "assumed"), " was assumed for a class of parts and is to be measured.")
 
 
+def _shown(value: float, unit: str, system: System, hint: str) -> str:
+    """A value as a micrometer or a feeler gauge reads it: lengths in mm or inch and nothing else."""
+    if unit == "rad":
+        return f"{math.degrees(value):.0f} deg"
+    if unit != "m":
+        return value_text(value, unit, system, hint=hint)
+    number = from_si(value, "in" if system == "us" else "mm", si="m")
+    small = abs(value) < SMALL_M
+    decimals = (4 if small else 3) if system == "us" else (3 if small else 2)
+    return f"{number:.{decimals}f} {'in' if system == 'us' else 'mm'}"
+
+
+def _given_text(given: Input, system: System) -> str:
+    if given.unit == "m" and isinstance(given.value, float):
+        return _shown(given.value, "m", system, given.path)
+    return value_text(given.value, given.unit, system, kind=given.kind, hint=given.path)
+
+
 def _basis(basis: str) -> Run:
     words = {"measured": "measured", "documented": "stated", "assumed": "ASSUMED"}
     return Run(words.get(basis, basis), "assumed" if basis == "assumed" else "plain")
@@ -85,11 +105,11 @@ def _wanted(judgement: Judgement) -> Iterable[Node]:
         result = results.get(id_)
         if result is None or result.status != "ok" or result.value is None:
             continue
-        metric, us = both_units(result.value, result.unit, id_)
+        metric, us = (_shown(result.value, result.unit, s, id_) for s in SYSTEMS)
         spread = _range(result.low, result.high, result.unit, id_)
         rows.append([words, *_both(metric, us, result.basis), spread, _basis(result.basis), BLANK])
         if id_ == "ring.gap_needed":
-            metric, us = both_units(result.value * SECOND_OVER_TOP, result.unit, id_)
+            metric, us = (_shown(result.value * SECOND_OVER_TOP, result.unit, s, id_) for s in SYSTEMS)
             rows.append(["second ring gap, about 1.25 of the first", *_both(metric, us, result.basis), "",
                          _basis("assumed"), BLANK])
     rows += _ratio_rows(judgement)
@@ -107,7 +127,7 @@ def _both(metric: str, us: str, basis: str) -> list[Run | str]:
 def _range(low: float | None, high: float | None, unit: str, id_: str) -> str:
     if low is None or high is None or low == high:
         return ""
-    told = [f"{value_text(low, unit, s, hint=id_)} to {value_text(high, unit, s, hint=id_)}" for s in SYSTEMS]
+    told = [f"{_shown(low, unit, s, id_)} to {_shown(high, unit, s, id_)}" for s in SYSTEMS]
     return "\n".join(dict.fromkeys(told))
 
 
@@ -176,7 +196,7 @@ def _given(judgement: Judgement) -> Iterable[Node]:
         if given is None or given.value is None:
             rows.append([plain_path(path), Run("not known", "muted"), "", Run("not stated", "muted"), BLANK])
             continue
-        metric, us = (value_text(given.value, given.unit, s, kind=given.kind, hint=path) for s in SYSTEMS)
+        metric, us = (_given_text(given, s) for s in SYSTEMS)
         rows.append([plain_path(path), *_both(metric, us, given.basis), _origin(given), BLANK])
     yield table(("item", "metric", "inch", "basis", "measured"), rows, wide=0, caption="Stated, measured or assumed")
 

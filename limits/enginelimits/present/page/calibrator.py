@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from enginelimits.units.display import System
 
 ASSUMED = 40
+CAP: Final = "engine.torque_cap"
 SITE, HOT = "site", "hot day"
 # Quantities by engine speed, each with its short name at the head of a column.
 TABLES: Final = (
@@ -65,8 +66,9 @@ def calibrator_page(matter: Matter) -> Page:
     plots: tuple[Node, ...] = (line(Run(f"Not drawn: {missing}.", "muted")),) if missing else ()
     by_speed = tuple(speed_tables(judgement, system))
     parts = (
-        Part("short", "In short", (*short(judgement, system), *plots), plots=matter.plots),
+        Part("short", "In short", tuple(short(judgement, system))),
         Part("speeds", "By engine speed", by_speed, download=speeds_csv(judgement, system)),
+        Part("curves", "Curves and margins", plots, plots=matter.plots),
         Part("limits", "Limits that spoke", tuple(_limits(judgement, system))),
         Part("watch", "What to watch in the log", tuple(_channels(judgement))),
         Part("findings", "Every finding", tuple(found(judgement, system))),
@@ -112,9 +114,17 @@ def _tables(judgement: Judgement, system: System) -> Iterable[tuple[str, list[li
             unit, shown = in_one_unit(values, QUANTITIES[id_].unit, system, id_)
             heads.append(f"{words} [{unit}]" if unit else words)
             columns.append(shown)
+            if id_ == CAP:
+                heads.append(f"room under it [{unit}]")
+                columns.append(_room(columns[-2], shown))
         if len(columns) > 1:
             day = "hot day" if ambient == HOT else "ordinary day"
             yield f"{title}, {day}", [heads, *map(list, zip(*columns, strict=True))]
+
+
+def _room(torque: Sequence[str], cap: Sequence[str]) -> list[str]:
+    """Cap less torque, of the numbers as shown; below nothing where torque is beyond its cap."""
+    return [f"{float(most) - float(now):+.0f}" if now and most else "" for now, most in zip(torque, cap, strict=True)]
 
 
 def values_of(assessment: Assessment, id_: str, ambient: str) -> list[float | None] | None:
@@ -137,6 +147,9 @@ def in_one_unit(
     known = [value for value in values if value is not None]
     number, _, named = value_text(max(known, key=abs), unit, system, hint=id_).partition(" ")
     decimals = len(number.partition(".")[2])
+    if id_ == "knock.margin":
+        # An octane number is not known finer.
+        decimals = 1
 
     def shown(value: float) -> float:
         if named == "%":

@@ -318,7 +318,7 @@ def _cautions(judgement: Judgement) -> Iterable[Node]:
                 told += [f"{'; ' if told else ''}", Run(grade, GRADE_ROLES[grade]), f": {', '.join(alike)}"]
         notes = sum(f.grade == "note" for f in rest)
         told += [f"{'; ' if told else ''}{counted(notes, 'note')}"] if notes else []
-        yield line(Run(f"And {len(rest)} more, explained in the workshop's own report: ", "muted"), *told, ".")
+        yield line(Run("Besides, explained in the workshop's own report: ", "muted"), *told, ".")
 
 
 def _caution(number: int, finding: Finding, judgement: Judgement) -> Item:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from itertools import chain
 from typing import TYPE_CHECKING, Any
 from urllib.parse import quote
@@ -64,12 +64,24 @@ def html_of(page: Page, matter: Matter, *, printed: bool = False) -> str:
     environment = _environment()
     return environment.get_template("page.html.j2").render(
         page=page,
+        printed=printed,
         data="" if printed else _embedded(_carried(page, matter)),
         grade="INCOMPLETE" if clear_but_open else verdict.grade.upper(),
         role="unknown" if clear_but_open else GRADE_ROLES[verdict.grade],
-        parts=[_rendered(part, anchors) for part in page.parts],
+        groups=[[_rendered(part, anchors) for part in group] for group in _grouped(page.parts)],
         version=__version__,
     )
+
+
+def _grouped(parts: Sequence[Part]) -> list[list[Part]]:
+    """The parts one under another, such as stand side by side together."""
+    groups: list[list[Part]] = []
+    for part in parts:
+        if part.layout == "half" and groups and len(groups[-1]) == 1 and groups[-1][0].layout == "half":
+            groups[-1].append(part)
+        else:
+            groups.append([part])
+    return groups
 
 
 def _rendered(part: Part, anchors: frozenset[str]) -> dict[str, Any]:
@@ -88,10 +100,10 @@ def _rendered(part: Part, anchors: frozenset[str]) -> dict[str, Any]:
 
 
 def _carried(page: Page, matter: Matter) -> dict[str, Any]:
-    """The data that a page carries: all of it, but without curves by speed where it shows none."""
+    """The data that a page carries: all of it, but of the curves by speed none where it shows none."""
     data = report_data(page, matter)
     if page.reader not in WITH_CURVES:
-        del data["check"]["curve"]
+        data["check"]["curve"] = {"engine_speed": data["check"]["curve"]["engine_speed"]}
     return data
 
 
@@ -118,13 +130,17 @@ def _environment() -> Environment:
 
 def pdf_of(page: Page, matter: Matter, *, paper: str = "A4") -> bytes:
     """The page as PDF, on A4 or Letter."""
+    return bytes(laid_out(page, matter, paper=paper).write_pdf())
+
+
+def laid_out(page: Page, matter: Matter, *, paper: str = "A4") -> Any:
+    """The page broken into sheets of paper, as WeasyPrint has them."""
     try:
         from weasyprint import CSS, HTML
     except (ModuleNotFoundError, OSError) as error:
         raise lacking("weasyprint", "pdf") from error
     sheet = CSS(string=f"@page {{ size: {paper} }}")
-    made = HTML(string=html_of(page, matter, printed=True), url_fetcher=_nothing).write_pdf(stylesheets=[sheet])
-    return bytes(made)
+    return HTML(string=html_of(page, matter, printed=True), url_fetcher=_nothing).render(stylesheets=[sheet])
 
 
 def _nothing(url: str, *_: Any, **__: Any) -> Any:

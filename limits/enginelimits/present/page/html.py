@@ -12,6 +12,8 @@ from enginelimits.present.tree import Heading, Item, Line, Node, Notice, Run, Ta
 GRADES = ("clear", "note", "caution", "reinforce", "decline", "unknown")
 # So many columns and no more stand under one another on a phone; a wider table scrolls in its own frame.
 STACKED = 7
+# As many fit a phone as they are.
+NARROW = 3
 _RULE = re.compile(r"\b[A-Z]{3}\d{3}\b")
 _BLANK = re.compile(r"_{3,}")
 _PART = re.compile(r"_{3,}|\[ \]|\b[A-Z]{3}\d{3}\b")
@@ -134,7 +136,8 @@ class _Writer:
             for name in table.columns
         )
         rows = "".join(self._table_row(table, row) for row in table.rows)
-        made = (f'<table role="table" class="{"stack" if stacked else "grid"}">{caption}'
+        kind = "grid" if not stacked else "stack" if len(table.columns) > NARROW else "narrow"
+        made = (f'<table role="table" class="{kind}">{caption}'
                 f'<thead role="rowgroup"><tr role="row">{head}</tr></thead>'
                 f'<tbody role="rowgroup">{rows}</tbody></table>')
         if stacked:

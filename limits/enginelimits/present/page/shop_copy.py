@@ -1,4 +1,4 @@
-"""The shop's copy: what judged the quote, whose numbers, who said what, what is open, and room for what became of it."""
+"""The shop's copy: what judged the quote, whose numbers, who said what, what is open, and what became of it."""
 
 from __future__ import annotations
 
@@ -20,6 +20,8 @@ if TYPE_CHECKING:
     from enginelimits.units.display import System
 
 ASSUMED = 20
+# What fill makes of the other statements.
+BESIDE = ("class.", "protections.", "engine.standard.")
 
 
 def shop_page(matter: Matter) -> Page:
@@ -29,13 +31,13 @@ def shop_page(matter: Matter) -> Page:
         Part("short", "In short", tuple(short(judgement, system))),
         Part("quote", "The quote", tuple(_quote(matter))),
         Part("layers", "Which rules judged", tuple(_layers(matter))),
-        Part("said", "Who said what", tuple(_said(judgement, system))),
         Part("ways", "Ways to go", tuple(ways(matter))),
         Part("findings", "Cautions shown, and what was not judged", tuple(found(judgement, system))),
         Part("notices", "Notices and open questions", tuple(told(judgement))),
-        Part("assumptions", "What was assumed", tuple(assumptions(judgement, system, ASSUMED))),
         Part("outcome", "What became of it", tuple(_outcome(system))),
         Part("duties", "Maintenance card", tuple(duties(judgement, system))),
+        Part("said", "Who said what", tuple(_said(judgement, system))),
+        Part("assumptions", "What was assumed", tuple(assumptions(judgement, system, ASSUMED))),
         Part("footing", "What the figures rest on", tuple(footing(judgement, system))),
     )
     subtitle = "The shop's copy of a quote"
@@ -79,11 +81,11 @@ def _layers(matter: Matter) -> Iterable[Node]:
 
 def _said(judgement: Judgement, system: System) -> Iterable[Node]:
     counted = Counter(given.basis for given in judgement.filled.inputs.values() if given.value is not None)
-    yield line(f"Of {sum(counted.values())} inputs {counted['measured']} are measured, {counted['documented']} stated in "
-               f"the build file without a measurement, and ", Run(f"{counted['assumed']} assumed", "assumed"), ".")
+    yield line(f"Of {sum(counted.values())} inputs {counted['measured']} are measured, {counted['documented']} stated "
+               "in the build file without a measurement, and ", Run(f"{counted['assumed']} assumed", "assumed"), ".")
     rows = [_statement(given, system) for path, given in sorted(judgement.filled.inputs.items())
-            if given.basis != "assumed" and not path.startswith("class.") and given.value is not None]
-    yield table(("stated", "value", "basis", "from", "said by"), rows, wide=0, caption="What was stated, and by whom")
+            if given.basis != "assumed" and not path.startswith(BESIDE) and given.value is not None]
+    yield table(("stated", "value", "basis", "from", "said by"), rows, wide=1, caption="What was stated, and by whom")
 
 
 def _statement(given: Input, system: System) -> list[Run | str]:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from enginelimits.present.values import value_text
 from enginelimits.units.registry import from_si
 
 if TYPE_CHECKING:
@@ -129,11 +128,6 @@ def plain_path(path: str) -> str:
     if len(parts) > 1 and parts[0] in ("internals", "forced induction", "class"):
         parts = parts[1:]
     return f"{parts[-1]} ({' '.join(parts[:-1])})" if len(parts) > 1 else parts[0]
-
-
-def both_units(value: float | None, unit: str, hint: str = "") -> tuple[str, str]:
-    """A value in metric and in US units."""
-    return value_text(value, unit, "metric", hint=hint), value_text(value, unit, "us", hint=hint)
 
 
 def counted(count: int, noun: str, many: str = "") -> str:
