@@ -288,6 +288,28 @@ def test_log_is_held_against_the_model(found: dict[str, Any], plots: dict[str, P
         assert np.array(pair["measured"]) - np.array(pair["predicted"]) == pytest.approx(pair["residual"])
 
 
+def test_log_without_power_is_held_by_its_boost(found: dict[str, Any]) -> None:
+    made = plot.log_against_model(replace(found["read"], wheel=None, predicted_wheel=None))
+    assert made.data["pairs"][0]["channel"] == "boost"
+    assert "inf" not in made.svg
+    assert "measured less model, bar" in " ".join(ElementTree.fromstring(made.svg).itertext())
+
+
+def test_nothing_to_measure_is_said(found: dict[str, Any]) -> None:
+    made = plot.sensitivity(replace(found["measured"], unknowns=(), blocking=()))
+    assert "No single unknown stands out" in made.alt
+    assert "No single unknown stands out" in " ".join(ElementTree.fromstring(made.svg).itertext())
+
+
+def test_what_could_not_be_computed_is_no_plot(judgement: Judgement) -> None:
+    columns = {id_: column._replace(si=None) if id_.startswith(("crank.", "cylinder.", "rod.")) else column
+               for id_, column in judgement.assessment.columns.items()}
+    lost = replace(judgement, assessment=replace(judgement.assessment, columns=columns))
+    for draw in (plot.torque_and_power, plot.cylinder_pressure, plot.rod_force):
+        with pytest.raises(InputError, match="could not be computed"):
+            draw(lost)
+
+
 def test_lines_differ_without_colour(plots: dict[str, Plot]) -> None:
     """Torque, power and limits are drawn with strokes of their own."""
     root = ElementTree.fromstring(plots["torque-and-power"].svg)

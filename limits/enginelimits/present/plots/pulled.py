@@ -146,16 +146,18 @@ def _pair(panel: Axes, x: FloatArray, pair: Pair, system: System, *, names: bool
 
 
 def _residual(panel: Axes, x: FloatArray, pair: Pair, system: System) -> None:
-    """Measured less model, in per cent of the model."""
+    """Measured less model: of torque in per cent of the model, of all else in its own unit."""
     assert pair.residual is not None and pair.predicted is not None
-    off = 100.0 * pair.residual / pair.predicted
-    named(panel, "measured less model, %")
+    unit = scale(pair.unit, system)
+    of, words = (100.0 / pair.predicted, "%") if pair.unit == "N*m" else (np.full(x.size, unit.factor), unit.unit)
+    off = of * pair.residual
+    named(panel, f"measured less model, {words}" if words else "measured less model")
     panel.axhline(0.0, color=INK, linewidth=0.9)
     panel.vlines(x, 0.0, off, color=INK, linewidth=0.8, alpha=0.7)
     panel.plot(x, off, color=INK, marker="o", markersize=3.6, linestyle="none", markerfacecolor="none",
                markeredgewidth=1.1)
     if pair.low is not None and pair.high is not None:
-        band(panel, x, 100.0 * (pair.low / pair.predicted - 1.0), 100.0 * (pair.high / pair.predicted - 1.0), FIRST)
+        band(panel, x, of * (pair.low - pair.predicted), of * (pair.high - pair.predicted), FIRST)
 
 
 def _alt(read: ReadBack, pairs: list[Pair], system: System) -> str:

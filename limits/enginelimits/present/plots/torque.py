@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any, Final, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from enginelimits.errors import InputError, Problem
 from enginelimits.present.plots.canvas import band, beside, finished, named, sheet, style
 from enginelimits.present.plots.columns import Line, drawn, line_data, numbers_of
 from enginelimits.present.plots.element import FIRST, INK, LIMIT, SECOND
@@ -59,7 +60,10 @@ def plot(judgement: Judgement, system: System, name: str) -> Plot:
     """The plot of one judged build."""
     assessment = judgement.assessment
     torque, power = drawn(assessment, "crank.torque"), drawn(assessment, "crank.power")
-    assert torque is not None and power is not None
+    if torque is None or power is None:
+        problem = Problem("torque and power", "none, as they could not be computed", key="crank.power",
+                          file=judgement.name)
+        raise InputError([problem])
     boost, mixture = drawn(assessment, "air.boost"), drawn(assessment, "fuel.lambda_target")
     boosted = boost is not None and bool(np.nanmax(boost.values, initial=0.0) > 0.0)
     limits = limits_of(assessment) if boosted else ()
