@@ -141,19 +141,29 @@ def test_a_calibration_that_the_reader_takes_is_valid():
 def printed(tmp_path_factory):
     folder = tmp_path_factory.mktemp("printed")
     asked = {
-        "check": ["check", str(CASE / "build.yaml"), "--samples", "8"],
-        "checks": ["check", str(CASE / "build.yaml"), str(ROOT / "cases/factory-na-1800/build.yaml"), "--samples", "0"],
+        "checks": ["check", str(CASE / "build.yaml"), str(ROOT / "cases/factory-na-1800/build.yaml"), "--samples", "4"],
         "pull": ["pull", str(CASE / "build.yaml"), str(CASE / "pull.csv"), "--names", str(CASE / "logs.yaml"),
                  "--samples", "0"],
     }
     for name, words in asked.items():
         assert exit_code([*words, "--format", "json", "--quiet", "-o", str(folder / f"{name}.json")]) in (0, 1)
-    return {name: json.loads((folder / f"{name}.json").read_text("utf-8")) for name in asked}
+    found = {name: json.loads((folder / f"{name}.json").read_text("utf-8")) for name in asked}
+    return {**found, "check": found["checks"]["checks"][0]}
 
 
 @pytest.mark.parametrize(("name", "schema"), [("check", "check"), ("checks", "check"), ("pull", "pull")])
 def test_outputs_are_valid(printed, name, schema):
     assert wrong(f"{schema}.output.schema.json", printed[name]) == []
+
+
+@pytest.mark.slow
+def test_data_of_a_report_are_valid(tmp_path):
+    pytest.importorskip("jinja2")
+    pytest.importorskip("matplotlib")
+    out = tmp_path / "report.json"
+    words = ["report", str(CASE / "build.yaml"), "--for", "calibrator", "--format", "json"]
+    assert exit_code([*words, "--samples", "0", "--no-tiers", "--quiet", "-o", str(out)]) in (0, 1)
+    assert wrong("report.output.schema.json", json.loads(out.read_text("utf-8"))) == []
 
 
 def test_an_output_with_a_name_more_or_less_is_refused(printed):
