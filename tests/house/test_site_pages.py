@@ -83,6 +83,16 @@ def test_every_output_block_of_a_first_hour_is_made(outputs):
         assert blocks == shown, page.name
 
 
+def test_no_output_hangs_on_the_day(outputs):
+    # the day that a verdict is given stands in its last line; an override counts until its end
+    for page in FIRST_HOUR:
+        for step in outputs.steps(page.read_text("utf-8")):
+            if "our-rules" in step.text or "record add" in step.text:
+                assert "--as-of" in step.text, step.text
+            begin, end = step.shown
+            assert "Rules: " not in page.read_text("utf-8")[begin:end], step.text
+
+
 def test_links_between_pages_lead_to_pages():
     docs = ROOT / "docs"
     for path in docs.rglob("*.md"):
