@@ -1,4 +1,4 @@
-"""Every page in a real browser: it loads alone, runs nothing, reads on a phone and in the dark, prints, and is accessible.
+"""Every page in a real browser: it loads alone, runs nothing, reads on a phone and in the dark, prints, and passes axe.
 
 Accessibility is judged by axe-core's rules for WCAG 2.2 A and AA and its best practices.
 """
@@ -65,7 +65,8 @@ def test_it_loads_alone_fits_and_is_accessible(
         assert opened.page.evaluate(over) <= 0
         opened.page.evaluate(f"{axe}; 0")
         found = opened.page.evaluate(
-            "tags => axe.run(document, {runOnly: tags}).then(r => r.violations.map(v => [v.id, v.nodes[0].html]))", RULES
+            "tags => axe.run(document, {runOnly: tags}).then(r => r.violations.map(v => [v.id, v.nodes[0].html]))",
+            RULES,
         )
         assert found == []
 

@@ -95,7 +95,7 @@ def _goal(judgement: Judgement, system: System) -> Iterable[Node]:
             rows.append([label, _said(written), meant])
     if not any(path.startswith("goal.") and judgement.filled.get(path) for path, _ in SAID[:2]):
         yield line(Run("No power or torque was asked for.", "strong"))
-    yield table(("", "as you said it", "as we understand it"), rows, wide=2, caption="The goal, restated")
+    yield table(("", "as said", "as understood"), rows, wide=2, caption="The goal, restated")
 
 
 def _said(written: object) -> str:
@@ -168,6 +168,10 @@ def ways(matter: Matter) -> Iterable[Node]:
         return
     if plan.interrupted:
         yield line(Run("The search for ways was interrupted; these are what was known by then.", "unknown"))
+    if all(tier.state == "nothing needed" for tier in plan.tiers):
+        yield line("Nothing needs to be done for this goal: the build as described is enough, at ",
+                   Run(_power(plan.asked, matter.system).partition("\n")[0], "strong"), ". Price: ", BLANK)
+        return
     columns = ["", "as asked", *(tier.name for tier in plan.tiers)]
     found = [_best(tier) for tier in plan.tiers]
     rows: list[list[Run | str]] = [
