@@ -44,7 +44,7 @@ def test_notes_are_told_in_full_only_where_nothing_is_worse(judgement: Judgement
     caution = finding("PST001", title="Power on cast pistons", grade="caution", uncapped="caution")
     note = finding("OIL001", title="Oil grade", grade="note", uncapped="note")
     both = flat(screen(replace(judgement, findings=(caution, note))))
-    assert "Cautions, the 1 strongest of 2 1. CAUTION Power on cast pistons" in both
+    assert "Cautions, the strongest of 2 1. CAUTION Power on cast pistons" in both
     assert "Also note: OIL001 oil grade." in both
     assert "1. NOTE Oil grade" in flat(screen(replace(judgement, findings=(note,))))
 

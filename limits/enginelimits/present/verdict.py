@@ -164,7 +164,8 @@ def finding_nodes(judgement: Judgement, system: System, full: bool) -> list[Node
     rest = graded[len(told) :]
     nodes: list[Node] = []
     if told:
-        nodes.append(Heading(f"Cautions, the {len(told)} strongest of {len(graded)}" if rest else "Cautions"))
+        count = f"{len(told)} " if len(told) > 1 else ""
+        nodes.append(Heading(f"Cautions, the {count}strongest of {len(graded)}" if rest else "Cautions"))
     for number, finding in enumerate(told, 1):
         nodes.append((_whole_finding if full else _finding)(number, finding, system))
     if rest:
