@@ -20,6 +20,7 @@ def said(capfd: pytest.CaptureFixture[str], *line: object) -> tuple[int, str, st
     return code, out, err
 
 
+@pytest.mark.slow
 def test_ladder_in_words_and_a_line_a_step_beside(capfd: pytest.CaptureFixture[str]) -> None:
     code, out, err = said(capfd, "ladder", SMALL, "--steps", 2, "--top", "10 psi", "--samples", 0)
     words = " ".join(out.split())
@@ -29,6 +30,7 @@ def test_ladder_in_words_and_a_line_a_step_beside(capfd: pytest.CaptureFixture[s
     assert len(err.splitlines()) == 3  # none, as asked, the top
 
 
+@pytest.mark.slow
 def test_ladder_data_are_si(capfd: pytest.CaptureFixture[str]) -> None:
     line = ("ladder", SMALL, "--steps", 2, "--top", "10 psi", "--samples", 0, "--format", "json", "--quiet")
     code, out, err = said(capfd, *line)

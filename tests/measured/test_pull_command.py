@@ -84,6 +84,7 @@ def test_words(capfd: pytest.CaptureFixture[str]) -> None:
     assert "reading back number 1" in err
 
 
+@pytest.mark.slow
 def test_a_change_against_noise(capfd: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     """A twentieth more torque than before, at every speed: told apart from what three pulls scatter by."""
     after = tmp_path / "after.csv"
@@ -100,6 +101,7 @@ def test_a_change_against_noise(capfd: pytest.CaptureFixture[str], tmp_path: Pat
     assert run(capfd, BUILD, LOG, "--names", NAMES, "--samples", "0", "--again", LOG)[0] == 2
 
 
+@pytest.mark.slow
 def test_a_fit_is_written_once_and_used_by_the_next_check(capfd: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     build = tmp_path / "build.yaml"
     tree = yaml.safe_load(BUILD.read_text(encoding="utf-8"))
@@ -151,6 +153,7 @@ def test_a_log_is_never_written_over(capfd: pytest.CaptureFixture[str], tmp_path
     assert code == 2 and "not an input" in err and log.read_bytes() == LOG.read_bytes()
 
 
+@pytest.mark.slow
 def test_fail_on_and_strict(capfd: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     """A stop is beyond every --fail-on; a log that lacks channels leaves rules open for --strict."""
     assert run(capfd, BUILD, LOG, "--names", NAMES, "--samples", "0", "--fail-on", "decline")[0] == 1

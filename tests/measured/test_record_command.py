@@ -100,6 +100,7 @@ def test_all_that_was_kept_is_in_the_data(capfd: pytest.CaptureFixture[str], sho
     assert len(silent) > 20
 
 
+@pytest.mark.slow
 def test_today_judges_the_build_as_it_was_kept(capfd: pytest.CaptureFixture[str], shop: Path, tmp_path: Path) -> None:
     (shop / "build.yaml").write_text("build: changed since\n")
     data = data_of(capfd, "record", "show", "Q-0001", "--today", "--shop", shop)
@@ -117,6 +118,7 @@ def test_today_judges_the_build_as_it_was_kept(capfd: pytest.CaptureFixture[str]
     assert "Today, by other rules" in words and "then it was reinforce" in words
 
 
+@pytest.mark.slow
 def test_a_map_beside_the_build_is_kept_and_used_again(capfd: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     folder = tmp_path / "case"
     shutil.copytree(CASES / "mapped-turbo-2400", folder)

@@ -68,7 +68,7 @@ def html_of(page: Page, matter: Matter, *, printed: bool = False) -> str:
         data="" if printed else _embedded(_carried(page, matter)),
         grade="INCOMPLETE" if clear_but_open else verdict.grade.upper(),
         role="unknown" if clear_but_open else GRADE_ROLES[verdict.grade],
-        groups=[[_rendered(part, anchors) for part in group] for group in _grouped(page.parts)],
+        groups=[[_rendered(part, anchors, printed) for part in group] for group in _grouped(page.parts)],
         version=__version__,
     )
 
@@ -84,7 +84,7 @@ def _grouped(parts: Sequence[Part]) -> list[list[Part]]:
     return groups
 
 
-def _rendered(part: Part, anchors: frozenset[str]) -> dict[str, Any]:
+def _rendered(part: Part, anchors: frozenset[str], printed: bool) -> dict[str, Any]:
     from markupsafe import Markup
 
     return {
@@ -95,7 +95,8 @@ def _rendered(part: Part, anchors: frozenset[str]) -> dict[str, Any]:
             part.download[0], "data:text/csv;charset=utf-8," + quote(part.download[1], safe="")),
         # Every word in it was escaped where the nodes were written; a drawing is the program's own.
         "body": Markup(nodes_html(part.nodes, under=2, anchors=anchors)),
-        "plots": [{"name": p.name, "title": p.title, "alt": p.alt, "svg": Markup(p.svg)} for p in part.plots],
+        "plots": [{"name": p.name, "title": p.title, "alt": p.alt, "svg": Markup(p.printed if printed else p.svg)}
+                  for p in part.plots],
     }
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from copy import deepcopy
 from typing import Final
 from xml.etree import ElementTree
 
@@ -25,12 +26,11 @@ FONTS: Final = "'DejaVu Sans', Verdana, sans-serif"
 WIDEST: Final = "46rem"
 _HALO: Final = "halo"
 _VARIABLE = re.compile(r"var\(--[a-z-]+, ([^)]+)\)")
+_HALO_STYLE = re.compile(r";? ?(paint-order|stroke[a-z-]*): [^;]*")
 _REFERENCE = re.compile(r"url\(#([^)]+)\)")
 _FONT = re.compile(r"^(?P<rest>.*?)(?P<size>[\d.]+px)\s+(?P<family>'.*)$")
 # What XML 1.0 cannot hold at all
 _UNWRITABLE = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
-ElementTree.register_namespace("", SVG)
-
 
 def element(written: str, name: str, title: str, alt: str) -> str:
     """The element: no prologue, metadata, style sheet or script; ids and references renamed after ``name``."""
@@ -52,13 +52,27 @@ def element(written: str, name: str, title: str, alt: str) -> str:
         told = ElementTree.Element(f"{{{SVG}}}{tag}", {"id": f"{name}-{'alt' if place else 'title'}"})
         told.text = _UNWRITABLE.sub("", text)
         root.insert(place, told)
-    return ElementTree.tostring(root, encoding="unicode")
+    return _text_of(root)
 
 
 def on_paper(svg: str) -> str:
     """The element with every variable put in, ink black and paper white."""
     plain = _VARIABLE.sub(lambda found: "#ffffff" if found[1] == "Canvas" else found[1], svg)
-    return plain.replace("currentColor", INK)
+    root = ElementTree.fromstring(plain.replace("currentColor", INK))
+    for parent in list(root.iter()):
+        for text in [child for child in parent if "paint-order" in child.attrib.get("style", "")]:
+            # a renderer that knows no order of painting strokes over the letters: the halo first, then they
+            over = deepcopy(text)
+            text.set("aria-hidden", "true")
+            over.set("style", _HALO_STYLE.sub("", text.attrib["style"]))
+            parent.insert(list(parent).index(text) + 1, over)
+    return _text_of(root)
+
+
+def _text_of(root: ElementTree.Element) -> str:
+    """Without a prefix, whatever name another library has registered for the namespace meanwhile."""
+    ElementTree.register_namespace("", SVG)
+    return ElementTree.tostring(root, encoding="unicode")
 
 
 def _rename(root: ElementTree.Element, name: str) -> None:
