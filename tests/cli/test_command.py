@@ -479,6 +479,7 @@ def test_a_missing_shop_folder_is_a_fault_of_the_command_line(said: Said, tmp_pa
     assert "Correct the path" in talk
 
 
+@pytest.mark.slow
 def test_a_rule_without_tests_fails_the_tests(tmp_path: Path, capfd: pytest.CaptureFixture[str]) -> None:
     rule = Path(__file__).parents[2] / "rulesets" / "rods" / "ROD013-whip.yaml"
     text = rule.read_text("utf-8").replace("id: ROD013", "id: ROD099")
