@@ -300,3 +300,13 @@ def test_endless_data_is_refused() -> None:
 
 def test_no_edits_leave_the_build_as_it_is() -> None:
     assert edited(FULL, []) == FULL
+
+
+def test_an_edit_may_be_let_change_nothing() -> None:
+    # a grid of values holds the one that stands there already
+    same = {"set": "forced_induction.boost", "to": "10 psi"}
+    with pytest.raises(InputError, match="changes something"):
+        edited(PLAIN, [same])
+    assert edited(PLAIN, [same], idle=True) == PLAIN
+    with pytest.raises(InputError, match="a gauge pressure"):
+        edited(PLAIN, [{"set": "forced_induction.boost", "to": "10 psy"}], idle=True)

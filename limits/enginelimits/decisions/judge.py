@@ -102,6 +102,23 @@ def judge(
 ) -> Judgement:
     """Fill, assess and judge a description; ``anchor`` as :func:`evaluated` takes it."""
     catalogue = catalogue or load_catalogue(as_of=as_of)
+    return judged_and_evaluated(build, catalogue, samples=samples, seed=seed, shop=shop, as_of=as_of, engine=engine,
+                                mountain_m=mountain_m, anchor=anchor)[0]
+
+
+def judged_and_evaluated(
+    build: Build,
+    catalogue: Catalogue,
+    *,
+    samples: int = DEFAULT_SAMPLES,
+    seed: int = DEFAULT_SEED,
+    shop: Shop | None = None,
+    as_of: date | None = None,
+    engine: str = "auto",
+    mountain_m: float | None = None,
+    anchor: tuple[Kept, ...] | None = None,
+) -> tuple[Judgement, Evaluation]:
+    """The same judgement with what the rules said, from which margins are read."""
     if anchor is None:
         anchor = strength_anchor(build, catalogue, shop=shop)
     described = with_strength(filled(build, shop=shop), anchor)
@@ -113,13 +130,13 @@ def judge(
     assessment, evaluation = judged_in_parts(samples, part) if samples > DRAWS_A_PART else part(samples)
     judged = judgement_of(assessment, described, catalogue, evaluation, as_of or date.today(), samples=samples)
     if not catalogue.overrides:
-        return judged
+        return judged, evaluation
     # by the shipped numbers on as many draws as are at hand
     shipped = replace(catalogue, overrides=(), _stages={})
     with drawn_of(samples):
         would_be = evaluate(shipped, AssessmentGround(assessment), engine="plain", limit_seed=seed)
     beside = judgement_of(assessment, described, shipped, would_be, as_of or date.today())
-    return replace(judged, shop_values=_shop_values(judged, beside, catalogue))
+    return replace(judged, shop_values=_shop_values(judged, beside, catalogue)), evaluation
 
 
 def judgement_of(

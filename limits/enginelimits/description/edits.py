@@ -28,11 +28,11 @@ STANDARD = "engine.standard"
 _WORDS = {"replace": {"with"}, "set": {"to"}, "drop": set(), "cap": {"to", "below", "above"}}
 
 
-def edited(build: Build, edits: Sequence[Mapping[str, Any]]) -> Build:
+def edited(build: Build, edits: Sequence[Mapping[str, Any]], *, idle: bool = False) -> Build:
     """The build after the edits, in order; validated when all are made, so that two may depend on each other.
 
-    Raises InputError for an edit that cannot be read, names an unknown path, or changes nothing, and for a
-    build that the edits leave unsound.
+    Raises InputError for an edit that cannot be read, names an unknown path, or changes nothing (unless ``idle``
+    allows that), and for a build that the edits leave unsound.
     """
     root: Node = build.tree
     paths: list[str] = []
@@ -40,7 +40,7 @@ def edited(build: Build, edits: Sequence[Mapping[str, Any]]) -> Build:
         try:
             verb, path = _verb(edit)
             changed = _with_standard(_changed(root, verb, path, edit), build.tree)
-            if _facts(changed, path) == _facts(root, path):
+            if not idle and _facts(changed, path) == _facts(root, path):
                 got = f"`{verb}` that leaves the build as it is"
                 raise _RefusedError("an edit that changes something", got, key=path)
         except _RefusedError as refusal:
