@@ -43,10 +43,16 @@ class EngineLimitsError(Exception):
     """Anything this library raises on purpose."""
 
 
+# More of them at once are read by nobody, and a file made for it could fill a screen or a disk with them.
+MOST_TOLD = 200
+
+
 class _Problems(EngineLimitsError):
     def __init__(self, problems: Iterable[Problem]) -> None:
         self.problems: tuple[Problem, ...] = tuple(problems)
-        super().__init__("\n".join(str(p) for p in self.problems))
+        told = [str(p) for p in self.problems[:MOST_TOLD]]
+        left = len(self.problems) - len(told)
+        super().__init__("\n".join([*told, *([f"and {left} more"] if left else [])]))
 
 
 class InputError(_Problems):

@@ -11,6 +11,8 @@ from types import MappingProxyType
 from typing import Any, Final
 
 from enginelimits.errors import InputError, Problem
+from enginelimits.files import text_of
+from enginelimits.nodes import Leaf, Node, Row, Table, document
 from enginelimits.units.grammar import GrammarError, Shape, split
 from enginelimits.units.registry import to_si
 from enginelimits.units.spellings import spelling
@@ -92,13 +94,13 @@ def shop_folder(
 
 def read_shop(folder: Path | None) -> Shop:
     """The settings in the folder's shop.yaml, or an empty Shop; InputError holds every problem."""
-    if folder is None or not (folder / SETTINGS).is_file():
+    if folder is None or not os.path.lexists(folder / SETTINGS):
         return Shop(folder)
     file = str(folder / SETTINGS)
     problems: list[Problem] = []
     found: dict[str, Setting] = {}
     texts = {"dyno": "", "units": "", "record": ""}
-    for key, value, line, column in _settings((folder / SETTINGS).read_text(encoding="utf-8"), file):
+    for key, value, line, column in _settings(text_of(folder / SETTINGS, "the settings of a shop"), file):
         place: dict[str, Any] = {"key": key, "file": file, "line": line, "column": column}
         section, _, name = key.partition(".")
         known = {"site": _SITE, "loss": _LOSS}.get(section, {})
@@ -143,38 +145,23 @@ def _platform_folder(environment: Mapping[str, str], platform: str) -> Path | No
 
 def _settings(text: str, file: str) -> list[tuple[str, str, int, int]]:
     """Dotted key, text, line and column of each setting; InputError if the file has no such shape."""
-    import yaml
-
-    try:
-        root = yaml.compose(text, Loader=yaml.CBaseLoader)
-    except yaml.YAMLError as error:
-        mark = getattr(error, "problem_mark", None)
-        problem = Problem(
-            wanted="YAML",
-            got=str(getattr(error, "problem", error)),
-            file=file,
-            line=mark.line + 1 if mark else None,
-            column=mark.column + 1 if mark else None,
-        )
-        raise InputError([problem]) from error
-    if root is None:
-        return []
+    read = document(text, file)
+    problems = list(read.problems)
     found: list[tuple[str, str, int, int]] = []
-    problems: list[Problem] = []
 
-    def walk(node: Any, key: str, depth: int) -> None:
-        line, column = node.start_mark.line + 1, node.start_mark.column + 1
-        if isinstance(node, yaml.MappingNode) and depth < 2:
-            for name, child in node.value:
-                walk(child, f"{key}.{name.value}" if key else str(name.value), depth + 1)
-        elif isinstance(node, yaml.ScalarNode) and key:
-            found.append((key, str(node.value), line, column))
+    def walk(node: Node, key: str, depth: int) -> None:
+        line, column = (node.place.line, node.place.column) if node.place else (1, 1)
+        if isinstance(node, Table) and depth < 2:
+            for name, child in node.entries.items():
+                walk(child, f"{key}.{name}" if key else name, depth + 1)
+        elif isinstance(node, Leaf) and key:
+            found.append((key, node.text, line, column))
         else:
-            problems.append(
-                Problem("a setting and its value", "a list or a mapping", key=key, file=file, line=line)
-            )
+            got = "a list" if isinstance(node, Row) else "a text" if isinstance(node, Leaf) else "a mapping"
+            problems.append(Problem("a setting and its value", got, key=key, file=file, line=line))
 
-    walk(root, "", 0)
+    if read.root is not None and not read.problems:
+        walk(read.root, "", 0)
     if problems:
         raise InputError(problems)
     return found

@@ -383,7 +383,7 @@ def test_prices_are_read_and_refused_by_line(tmp_path):
     with pytest.raises(InputError) as caught:
         read_prices(path, {"stronger-clutch", "lower-boost", "forged-rods"})
     told = str(caught.value)
-    for words in ("Near: stronger-clutch", ":2", "price", "ISO 4217", "twice", "one currency", ":4"):
+    for words in ("Near: stronger-clutch", ":2", "price", "ISO 4217", "each key once", "one currency", ":4"):
         assert words in told
 
 

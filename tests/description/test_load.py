@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 from pydantic import ValidationError
 
-from enginelimits.description import nodes
+from enginelimits import nodes
 from enginelimits.description.load import load_build, parse_build
 from enginelimits.description.paths import containers, field, flattened, known_paths, near_paths, place
 from enginelimits.description.values import Chance, Curve, Thread, Value, thread

@@ -203,7 +203,7 @@ def test_files_that_are_no_rule(tmp_path: Path, text: str, message: str) -> None
 
 def test_bytes_that_are_no_text_are_told(tmp_path: Path) -> None:
     (tmp_path / "x.yaml").write_bytes(b"\xff\xfe\x00")
-    assert said(tmp_path) == [" wanted a file of text in UTF-8 that can be read, got other bytes"]
+    assert said(tmp_path) == [" wanted text in UTF-8, got UTF-16. Save the file as UTF-8."]
 
 
 def test_another_ending_is_not_passed_over(tmp_path: Path) -> None:

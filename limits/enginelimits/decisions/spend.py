@@ -7,11 +7,12 @@ from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
 from pathlib import Path
-from typing import Any
 
 from enginelimits.decisions.verdict import RemedyShown
 from enginelimits.errors import InputError, Problem
-from enginelimits.units.grammar import excerpt
+from enginelimits.files import text_of
+from enginelimits.nodes import Leaf, Node, Table, document
+from enginelimits.units.grammar import GrammarError, excerpt, parse_number
 
 # Fuel supply and protections; cooling and oil control; fuel quality and sensors; what makes the boost; the engine's
 # inside; clutch; gearbox and axles.  Common practice, no source.  The first prefix that fits a path counts.
@@ -62,18 +63,12 @@ class PriceList:
 def read_prices(path: Path, known: Collection[str]) -> PriceList:
     """A price list as the shop wrote it: ``{remedy: {price: 1200, currency: EUR}}`` in YAML.
 
-    ``known`` are the remedies there are.  Raises InputError with every problem, OSError where it cannot be read.
+    ``known`` are the remedies there are.  Raises InputError with every problem.
     """
-    import yaml
-
     file = str(path)
-    try:
-        root = yaml.compose(path.read_text(encoding="utf-8"), Loader=yaml.CSafeLoader)
-    except (yaml.YAMLError, UnicodeDecodeError, RecursionError) as error:
-        mark = getattr(error, "problem_mark", None)
-        line = mark.line + 1 if mark else None
-        raise InputError([Problem("YAML", str(getattr(error, "problem", error)), file=file, line=line)]) from error
-    problems: list[Problem] = []
+    read = document(text_of(path, "a price list"), file)
+    root = read.root
+    problems = list(read.problems)
     prices: dict[str, float] = {}
     currencies: dict[str, str] = {}
     for key, node, line in _entries(root, "", file, problems):
@@ -81,9 +76,6 @@ def read_prices(path: Path, known: Collection[str]) -> PriceList:
         if key not in known:
             near = tuple(get_close_matches(key, known, n=3))
             problems.append(Problem("a remedy of the catalogue", excerpt(key), "", key, file, line, near=near))
-        elif key in prices:
-            problems.append(Problem("each remedy once", "it twice", "", key, file, line))
-            continue
         if said.keys() - {"price", "currency"}:
             other = ", ".join(sorted(said.keys() - {"price", "currency"}))
             problems.append(Problem("`price` and `currency`", excerpt(other), "", key, file, line))
@@ -98,36 +90,40 @@ def read_prices(path: Path, known: Collection[str]) -> PriceList:
     return PriceList(prices, found[0] if found else "", file)
 
 
-def _entries(node: Any, key: str, file: str, problems: list[Problem]) -> Iterator[tuple[str, Any, int]]:
+def _entries(node: Node | None, key: str, file: str, problems: list[Problem]) -> Iterator[tuple[str, Node, int]]:
     """Key, node and line of each entry of a mapping."""
     if node is None:
         return
-    pairs = getattr(node, "value", None)
-    if not hasattr(node, "flow_style") or not isinstance(pairs, list) or not all(isinstance(p, tuple) for p in pairs):
+    if not isinstance(node, Table):
         mend = "Write `remedy: {price: 100, currency: EUR}`."
-        problems.append(Problem("a mapping", "something else", mend, key, file, node.start_mark.line + 1))
+        line = node.place.line if node.place else None
+        problems.append(Problem("a mapping", "something else", mend, key, file, line))
         return
-    for name, child in pairs:
-        yield str(name.value), child, name.start_mark.line + 1
+    for name, child in node.entries.items():
+        yield name, child, node.keys[name].line
 
 
-def _price(said: Mapping[str, Any], key: str, file: str, line: int, problems: list[Problem]) -> float:
-    node, at = said.get("price", (None, line))
-    text = getattr(node, "value", None)
+def _text(said: Mapping[str, tuple[Node, int]], name: str, line: int) -> tuple[str, int]:
+    """Text and line of one entry; no text where there is none, or something else."""
+    node, at = said.get(name, (None, line))
+    return (node.text if isinstance(node, Leaf) else ""), at
+
+
+def _price(said: Mapping[str, tuple[Node, int]], key: str, file: str, line: int, problems: list[Problem]) -> float:
+    text, at = _text(said, "price", line)
     try:
-        price = float(text) if isinstance(text, str) else math.nan
-    except ValueError:
+        price = parse_number(text)
+    except GrammarError:
         price = math.nan
-    if not (math.isfinite(price) and price >= 0.0):
-        problems.append(Problem("`price`, a number of zero or more", excerpt(text or "nothing"), "", key, file, at))
+    if not price >= 0.0:
+        problems.append(Problem("`price`, a number of zero or more", excerpt(text), "", key, file, at))
     return price
 
 
-def _currency(said: Mapping[str, Any], key: str, file: str, line: int, problems: list[Problem]) -> str:
-    node, at = said.get("currency", (None, line))
-    text = getattr(node, "value", None)
-    if isinstance(text, str) and len(text) == 3 and text.isascii() and text.isalpha() and text.isupper():
+def _currency(said: Mapping[str, tuple[Node, int]], key: str, file: str, line: int, problems: list[Problem]) -> str:
+    text, at = _text(said, "currency", line)
+    if len(text) == 3 and text.isascii() and text.isalpha() and text.isupper():
         return text
     mend = "Three capitals, as ISO 4217 writes it, such as EUR."
-    problems.append(Problem("`currency`", excerpt(text or "nothing"), mend, key, file, at))
+    problems.append(Problem("`currency`", excerpt(text), mend, key, file, at))
     return ""

@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 from enginelimits.description import nodes
 from enginelimits.description.nodes import Leaf, Node, Row, Table, found, place, plain
 from enginelimits.errors import InputError, Problem
+from enginelimits.files import text_of
 from enginelimits.units.grammar import excerpt
 
 if TYPE_CHECKING:
@@ -159,13 +160,7 @@ def load_calibration(path: Path) -> Calibration:
 
 @lru_cache(maxsize=64)
 def _loaded(file: str, stamp: int, size: int) -> Calibration:
-    if size > nodes.MOST_BYTES:
-        raise InputError([Problem(f"at most {nodes.MOST_BYTES} bytes", f"{size}", file=file)])
-    try:
-        text = Path(file).read_text(encoding="utf-8-sig")
-    except UnicodeDecodeError:
-        raise InputError([Problem("text in UTF-8", "bytes that are none", file=file)]) from None
-    return parse_calibration(text, file)
+    return parse_calibration(text_of(file, "a calibration file", nodes.MOST_BYTES), file)
 
 
 def parse_calibration(text: str, file: str = "<text>") -> Calibration:

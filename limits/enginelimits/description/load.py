@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
-import os
-import stat
 import sys
 from pathlib import Path
 from typing import NamedTuple
@@ -15,10 +12,9 @@ from enginelimits.description.nodes import Leaf, Node, Table, found, with_node
 from enginelimits.description.validation import built, empty
 from enginelimits.description.values import Value
 from enginelimits.errors import InputError, Problem
-from enginelimits.units.grammar import excerpt
+from enginelimits.files import bytes_of, decoded, shown
 
 STDIN = "<stdin>"
-_BYTE_ORDER_MARKS = (b"\xff\xfe", b"\xfe\xff")
 
 
 class Written(NamedTuple):
@@ -31,9 +27,11 @@ class Written(NamedTuple):
 
 def read_build(path: str | Path) -> Written:
     """The text of a build file, or of standard input for "-".  Raises InputError for what cannot be read."""
-    name = STDIN if str(path) == "-" else str(path)
-    raw = _standard_input() if name == STDIN else _bytes(Path(path), name)
-    return Written(name, raw, _text(raw, name))
+    if str(path) == "-":
+        raw = _standard_input()
+        return Written(STDIN, raw, decoded(raw, STDIN))
+    raw = bytes_of(path, "a build file", nodes.MOST_BYTES)
+    return Written(str(path), raw, decoded(raw, shown(path)))
 
 
 def load_build(path: str | Path) -> Build:
@@ -94,55 +92,8 @@ def _sum(first: Value, second: Value) -> Node:
 def _standard_input() -> bytes:
     if sys.stdin is None:
         raise InputError([Problem("a build on standard input", "none", file=STDIN)])
-    return sys.stdin.buffer.read(nodes.MOST_BYTES + 1)
-
-
-def _bytes(path: Path, name: str) -> bytes:
-    try:
-        mode = path.stat().st_mode
-        if stat.S_ISDIR(mode):
-            raise InputError([Problem("a build file", "a folder", "Name the file inside it.", file=name)])
-        if not stat.S_ISREG(mode):
-            mend = "Pipe it in and name it `-`."
-            raise InputError([Problem("a regular file", "a device or pipe", mend, file=name)])
-        with path.open("rb") as stream:
-            return stream.read(nodes.MOST_BYTES + 1)
-    except FileNotFoundError:
-        raise InputError([_missing(path, name)]) from None
-    except PermissionError:
-        mend = "Check who may read the file and the folders above it."
-        raise InputError([Problem("a file that may be read", "no permission", mend, file=name)]) from None
-    except (OSError, ValueError) as error:
-        said = os.strerror(error.errno) if isinstance(error, OSError) and error.errno else str(error)
-        shown = name if name.isprintable() and len(name) < 300 else excerpt(name)
-        raise InputError([Problem("a file that can be read", said.lower(), file=shown)]) from None
-
-
-def _missing(path: Path, name: str) -> Problem:
-    near: list[str] = []
-    try:
-        siblings = [p.name for p in sorted(path.parent.iterdir())[:2000]]
-        near = difflib.get_close_matches(path.name[:120], siblings, n=3)
-    except OSError:
-        pass
-    return Problem(
-        "a build file", "no such file", "Check the name and the folder.", file=name, near=tuple(near)
-    )
-
-
-def _text(raw: bytes, name: str) -> str:
+    raw = sys.stdin.buffer.read(nodes.MOST_BYTES + 1)
     if len(raw) > nodes.MOST_BYTES:
         wanted = f"at most {nodes.MOST_BYTES} bytes"
-        raise InputError([Problem(wanted, "more", "Is this the right file?", file=name)])
-    if raw.startswith(_BYTE_ORDER_MARKS):
-        raise InputError([Problem("text in UTF-8", "UTF-16", "Save the file as UTF-8.", file=name)])
-    if b"\x00" in raw:
-        raise InputError([Problem("a text file", "a binary file", "Is this the right file?", file=name)])
-    try:
-        return raw.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        line = raw.count(b"\n", 0, error.start) + 1
-        got = f"a byte 0x{raw[error.start]:02x} that is none"
-        raise InputError(
-            [Problem("text in UTF-8", got, "Save the file as UTF-8.", file=name, line=line)]
-        ) from None
+        raise InputError([Problem(wanted, "more", "Is this the right file?", file=STDIN)])
+    return raw

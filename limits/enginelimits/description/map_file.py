@@ -7,15 +7,13 @@ from __future__ import annotations
 
 import difflib
 import math
-import os
-import stat
-from contextlib import suppress
 from dataclasses import dataclass
 from itertools import pairwise
 from pathlib import Path
 from typing import Literal, NamedTuple
 
 from enginelimits.errors import InputError, Problem
+from enginelimits.files import text_of
 from enginelimits.units.grammar import GrammarError, excerpt, parse_number, split
 from enginelimits.units.registry import from_si, to_si
 from enginelimits.units.spellings import Spelling, spelling
@@ -135,8 +133,7 @@ class _Problems(list[Problem]):
 
 def load_map(path: str | Path) -> MapTable:
     """The map of a file.  Raises InputError with every problem."""
-    name = str(path)
-    return parse_map(_text(_bytes(Path(path), name), name), name)
+    return parse_map(text_of(path, "a map file", MOST_BYTES), str(path))
 
 
 def parse_map(text: str, file: str = "<text>") -> MapTable:
@@ -362,48 +359,3 @@ def _check_order(lower: list[_Row], upper: list[_Row], problems: _Problems) -> N
         problems.add("a line that rises above the slower one", "one that does not", mend, line=first)
     if upper[-1].flow < 0.99 * lower[-1].flow:
         problems.add("a choke end right of that of the slower line", "one left of it", mend, line=upper[-1].at)
-
-
-def _bytes(path: Path, name: str) -> bytes:
-    shown = name if name.isprintable() and len(name) < 300 else excerpt(name)
-
-    def refused(wanted: str, got: str, mend: str = "", near: tuple[str, ...] = ()) -> InputError:
-        return InputError([Problem(wanted, got, mend, file=shown, near=near)])
-
-    try:
-        mode = path.stat().st_mode
-        if stat.S_ISDIR(mode):
-            raise refused("a map file", "a folder", "Name the file inside it.")
-        if not stat.S_ISREG(mode):
-            raise refused("a regular file", "a device or pipe")
-        with path.open("rb") as stream:
-            return stream.read(MOST_BYTES + 1)
-    except FileNotFoundError:
-        beside: list[str] = []
-        with suppress(OSError):
-            beside = [p.name for p in sorted(path.parent.iterdir())[:2000]]
-        near = tuple(difflib.get_close_matches(path.name[:120], beside, n=3))
-        raise refused("a map file", "no such file", "Check the name and the folder.", near) from None
-    except PermissionError:
-        mend = "Check who may read the file and the folders above it."
-        raise refused("a file that may be read", "no permission", mend) from None
-    except (OSError, ValueError) as error:
-        said = os.strerror(error.errno) if isinstance(error, OSError) and error.errno else str(error)
-        raise refused("a file that can be read", said.lower()) from None
-
-
-def _text(raw: bytes, name: str) -> str:
-    wanted, got, mend, line = "text in UTF-8", "", "Save the file as UTF-8.", None
-    if len(raw) > MOST_BYTES:
-        wanted, got, mend = f"at most {MOST_BYTES} bytes", "more", "Is this the right file?"
-    elif raw.startswith((b"\xff\xfe", b"\xfe\xff")):
-        got = "UTF-16"
-    elif b"\x00" in raw:
-        wanted, got, mend = "a text file", "a binary file", "Is this the right file?"
-    else:
-        try:
-            return raw.decode("utf-8-sig")
-        except UnicodeDecodeError as error:
-            line = raw.count(b"\n", 0, error.start) + 1
-            got = f"a byte 0x{raw[error.start]:02x} that is none"
-    raise InputError([Problem(wanted, got, mend, file=name, line=line)])

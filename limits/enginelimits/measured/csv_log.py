@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import stat
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -12,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from enginelimits.errors import InputError, Problem
+from enginelimits.files import bytes_of
 from enginelimits.measured.channels import CHANNELS
 from enginelimits.measured.columns import RawColumn, Source, log_of, without_unit
 from enginelimits.measured.csv_text import (
@@ -39,7 +39,7 @@ _MDF_MARKS = (b"MDF     ", b"UnFinMF ")
 
 def read_log(path: str | Path, names: LogNames | None = None) -> Log:
     """The log of a file: text, or ASAM MDF 4 by its first bytes.  Raises InputError with every problem."""
-    raw = _bytes(Path(path), str(path))
+    raw = bytes_of(path, "a log file", MOST_BYTES)
     if raw.startswith(_MDF_MARKS):
         from enginelimits.measured.mdf_log import read_mdf
 
@@ -163,19 +163,3 @@ class _Body:
             where = ", ".join(f"{line}:{place + 1} {excerpt(cell, 12)}" for line, place, cell in self.bad[:3])
             said.append(f"{len(self.bad)} cells are no number and count as empty ({where})")
         return tuple(said)
-
-
-def _bytes(path: Path, name: str) -> bytes:
-    try:
-        mode = path.stat().st_mode
-        if not stat.S_ISREG(mode):
-            got = "a folder" if stat.S_ISDIR(mode) else "a device or pipe"
-            raise InputError([Problem("a log file", got, file=name)])
-        with path.open("rb") as stream:
-            return stream.read(MOST_BYTES + 1)
-    except FileNotFoundError:
-        raise InputError([Problem("a log file", "no such file", "Check the name and the folder.", file=name)]) from None
-    except PermissionError:
-        raise InputError([Problem("a log that may be read", "no permission", file=name)]) from None
-    except OSError as error:
-        raise InputError([Problem("a log that can be read", str(error.strerror or error).lower(), file=name)]) from None

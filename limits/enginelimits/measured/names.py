@@ -23,6 +23,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from enginelimits.description.nodes import Leaf, Node, Table, document
 from enginelimits.errors import InputError, Problem
+from enginelimits.files import text_of
 from enginelimits.measured.channels import CHANNELS, ChannelKind
 from enginelimits.units.grammar import GrammarError, excerpt, parse_number, split
 from enginelimits.units.registry import scale_and_offset, to_si
@@ -97,14 +98,7 @@ def read_names(path: str | Path | None, shop: Shop | None = None) -> LogNames:
         path = shop.place(FILE) if shop is not None else None
     if path is None:
         return LogNames()
-    try:
-        text = Path(path).read_text(encoding="utf-8-sig")
-    except (OSError, UnicodeDecodeError) as error:
-        got = "other bytes" if isinstance(error, UnicodeDecodeError) else str(error.strerror or error).lower()
-        problem = Problem("a file of names in UTF-8 that can be read", got, "Check the name and the folder.",
-                          file=str(path))
-        raise InputError([problem]) from None
-    return parse_names(text, str(path))
+    return parse_names(text_of(path, "a file of names"), str(path))
 
 
 def parse_names(text: str, file: str = "<names>") -> LogNames:

@@ -7,8 +7,9 @@ import difflib
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 
+from enginelimits import files
 from enginelimits.description.nodes import Leaf, Node, Row, Table, document
-from enginelimits.errors import Problem
+from enginelimits.errors import InputError, Problem
 from enginelimits.rules.model import Amount, Place
 from enginelimits.units.grammar import GrammarError, excerpt, parse_number, split
 from enginelimits.units.spellings import spelling
@@ -203,8 +204,8 @@ def named(table: Table | None) -> Iterator[tuple[str, Node]]:
 def text_of(path: Path, problems: list[Problem]) -> str | None:
     """The text of a file; a problem when it cannot be read."""
     try:
-        return path.read_text(encoding="utf-8")
-    except (OSError, UnicodeDecodeError) as error:
-        got = "other bytes" if isinstance(error, UnicodeDecodeError) else str(error.strerror or error)
-        problems.append(Problem("a file of text in UTF-8 that can be read", got, file=str(path)))
+        # A layer's digest is the same however a checkout ends its lines.
+        return files.text_of(path, "a file of rules").replace("\r\n", "\n")
+    except InputError as error:
+        problems.extend(error.problems)
         return None
