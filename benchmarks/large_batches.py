@@ -23,7 +23,7 @@ CASE = Path(__file__).parent.parent / "cases" / "small-turbo-1800" / "build.yaml
 COUNTS = (64, 512, 2048, 10_000)
 CHILD = """
 import json, resource, sys, time
-from enginelimits.decisions.judge import check_build
+from enginelimits.decisions.check import check_build
 check_build(sys.argv[1], samples=int(sys.argv[3]))  # what is made once, and the compiled cycle
 began, busy = time.perf_counter(), time.process_time()
 found = check_build(sys.argv[1], samples=int(sys.argv[2]))

@@ -72,7 +72,7 @@ def judge(monkeypatch: pytest.MonkeyPatch) -> Callable[[dict[str, Any]], list[di
                 raise answer
             return answer  # type: ignore[no-any-return]
 
-        monkeypatch.setattr("enginelimits.decisions.judge.check_build", check_build)
+        monkeypatch.setattr("enginelimits.decisions.check.check_build", check_build)
         return calls
 
     return stand_in

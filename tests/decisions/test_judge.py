@@ -162,7 +162,7 @@ def test_another_seed_draws_otherwise_but_leaves_the_typical_build():
 
 
 def test_hash_seeds_of_the_interpreter_change_nothing():
-    program = ("from datetime import date; from enginelimits.decisions.judge import check_build;"
+    program = ("from datetime import date; from enginelimits.decisions.check import check_build;"
                "from enginelimits.present.jsonform import check, written;"
                f"print(written(check(check_build({str(SMALL)!r}, samples=4, as_of=date(2026, 11, 25)))))")
     said = [subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True, timeout=60,

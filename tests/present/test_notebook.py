@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from IPython.core.interactiveshell import InteractiveShell
 
-from enginelimits.decisions.judge import check_build
+from enginelimits.decisions.check import check_build
 from enginelimits.decisions.verdict import Judgement
 from enginelimits.description.load import parse_build
 from enginelimits.present.notebook import assessment_tree, filled_tree

@@ -17,7 +17,7 @@ from pathlib import Path
 import pytest
 from judged_by_hand import finding
 
-from enginelimits.decisions.judge import check_build
+from enginelimits.decisions.check import check_build
 from enginelimits.decisions.verdict import Because, Judgement, LimitShown
 from enginelimits.present.page import drawings
 from enginelimits.present.page.calibrator import in_one_unit, speeds_csv

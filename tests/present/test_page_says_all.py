@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from enginelimits.decisions.judge import check_build
+from enginelimits.decisions.check import check_build
 from enginelimits.decisions.verdict import Judgement
 from enginelimits.present.jsonform import check
 from enginelimits.present.page.document import html_of, page_of, report_data

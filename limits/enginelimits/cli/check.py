@@ -101,7 +101,7 @@ def _named(build: Path, words: str) -> str:
 
 
 def _judged(common: Common, build: Path, samples: int, seed: int, mountain_m: float | None) -> Judgement:
-    from enginelimits.decisions.judge import check_build
+    from enginelimits.decisions.check import check_build
 
     return check_build(
         str(build) if str(build) == "-" else build,

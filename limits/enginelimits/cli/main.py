@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
 from collections.abc import Sequence
@@ -12,6 +13,9 @@ from enginelimits.cli.failures import Code, code_of, words_of
 
 def run() -> None:
     """The console script."""
+    # One command makes many objects that stay and few that die in rings: looking for such rings at the usual pace
+    # took a seventh of a check.
+    gc.set_threshold(200_000, 10, 10)
     sys.exit(exit_code(sys.argv[1:]))
 
 

@@ -34,7 +34,7 @@ def why(
     speed = None if at is None else _speed(at)
     mountain_m = height_of(mountain)
     from enginelimits.assessment.derivation import worked
-    from enginelimits.decisions.judge import check_build
+    from enginelimits.decisions.check import check_build
     from enginelimits.present.ambients import ambients_data, mountain_lines
     from enginelimits.present.values import at_text
     from enginelimits.present.worked import place_of, worked_data, worked_tree

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
-from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 from enginelimits.assessment.collect import assess
@@ -30,31 +29,6 @@ if TYPE_CHECKING:
 
 DEFAULT_SAMPLES = 64
 DEFAULT_SEED = 1
-
-
-def check_build(
-    path: str | Path,
-    *,
-    samples: int = DEFAULT_SAMPLES,
-    seed: int = DEFAULT_SEED,
-    rules: Sequence[Path] = (),
-    shop: Path | None = None,
-    as_of: date | None = None,
-    mountain_m: float | None = None,
-) -> Judgement:
-    """Load a build file and judge it, on a mountain too where its altitude is given.
-
-    Raises InputError, RuleError or SolveError.
-    """
-    from enginelimits.description.load import load_build
-    from enginelimits.shop import read_shop, shop_folder
-
-    own = read_shop(shop_folder(shop))
-    rule_folder = own.place("rules")
-    overlays = [*((rule_folder,) if rule_folder else ()), *rules]
-    catalogue = load_catalogue(overlays=overlays, as_of=as_of)
-    build = load_build(path)
-    return judge(build, catalogue, samples=samples, seed=seed, shop=own, as_of=as_of, mountain_m=mountain_m)
 
 
 class Evaluated(NamedTuple):

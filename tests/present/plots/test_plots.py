@@ -16,7 +16,7 @@ import numpy as np
 import pytest
 
 from enginelimits.decisions.bench import bench_of
-from enginelimits.decisions.judge import check_build
+from enginelimits.decisions.check import check_build
 from enginelimits.decisions.ladder import ladder
 from enginelimits.decisions.measure import measure
 from enginelimits.decisions.verdict import Judgement
