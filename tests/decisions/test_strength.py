@@ -118,3 +118,20 @@ def test_the_makers_mass_stays_the_sum_of_its_parts():
     columns = input_columns(described, np.array([700.0]), 16, 1)
     parts = columns["internals.pistons.mass"].si + columns["internals.pins.mass"].si
     assert columns["engine.standard.piston_and_pin_mass"].si == pytest.approx(parts)
+
+
+def test_the_draws_differ_in_their_parts_alone(monkeypatch):
+    """The maker's figures are met once, by the typical engine: pressure and torque are the same in every draw."""
+    from enginelimits.decisions import strength
+
+    seen = []
+    assess = strength.assess
+    monkeypatch.setattr(strength, "assess", lambda *a, **k: seen.append(assess(*a, **k)) or seen[-1])
+    monkeypatch.setattr(strength, "_FOUND", {})
+    strength_anchor(build(), catalogue())
+    (found,) = seen
+    for name in ("cylinder.peak_pressure", "crank.torque"):
+        values = np.asarray(found.columns[name].si)
+        assert np.ptp(values, axis=1).max() == 0.0
+    rods = np.asarray(found.columns["rod.fatigue_margin"].si)
+    assert rods.shape[1] == 1 + POOL and np.ptp(rods, axis=1).max() > 0.0

@@ -49,7 +49,9 @@ NUMBER = r"-?\d+(?:\.\d+)?(?:e[+-]?\d+)?"
 SOLVED = "Solved:"
 # The machinery of arrays and ranges is no formula and takes no quantities; that of the closed cycle is documented by
 # closed_cycle, and holds itself to the documented functions by a test.
-PLUMBING = tuple(f"enginelimits.physics.{m}" for m in ("numerics", "cycle.lanes", "cycle.rates", "cycle.compiled"))
+PLUMBING = tuple(
+    f"enginelimits.physics.{m}" for m in ("numerics", "cycle.lanes", "cycle.rates", "cycle.compiled", "cycle.singly")
+)
 
 
 def modules() -> Iterator[str]:

@@ -59,10 +59,13 @@ def assess(
     measured: Measured | None = None,
     site_alone: bool = False,
     only: frozenset[str] = frozenset(),
+    typical_anchor: bool = False,
 ) -> Assessment:
     """Compute every quantity of a filled build, at every speed, site and hot day, typical and sampled.
 
     ``site_alone`` leaves the hot day out, and ``only`` names quantities beyond which nothing is wanted.
+    ``typical_anchor`` is for draws of parts alone: what is measured or stated of the engine is met by the typical one,
+    once for all.
     ``mountain_m`` adds a third ambient, the ordinary day at that altitude; it moves nothing in the other two.
     ``measured`` puts what a log holds in the place of what would be computed, on the day of the log alone.
     """
@@ -70,7 +73,10 @@ def assess(
         speeds = speed_grid(_number(filled, "engine.redline"), _number(filled, "engine.limiter"))
     ambients = AMBIENTS[:1] if site_alone or measured is not None else ambients_with(mountain_m)
     with kernel_for(len(ambients) * (1 + samples) * speeds.size):
-        columns = _columns(filled, samples, seed, speeds, ambients, chunk, shop, mountain_m, measured, only)
+        anchor_samples = 0 if typical_anchor else samples
+        columns = _columns(
+            filled, samples, seed, speeds, ambients, chunk, shop, mountain_m, measured, only, anchor_samples
+        )
     peak = _peak_of_power(columns["crank.power"], speeds.size)
     quantities, curves = {}, {}
     for kind in printed():
@@ -88,13 +94,13 @@ def assess(
 
 def _columns(
     filled: Filled, samples: int, seed: int, speeds: FloatArray, ambients: tuple[str, ...], chunk: int,
-    shop: Shop | None, mountain_m: float | None, measured: Measured | None, only: frozenset[str],
+    shop: Shop | None, mountain_m: float | None, measured: Measured | None, only: frozenset[str], anchor_samples: int,
 ) -> dict[str, Column]:
     """Every input and quantity, with anchors and first passes behind it."""
     inputs = input_columns(filled, speeds, samples, seed, ambients, mountain_m)
-    inputs |= anchors(filled, STEPS, speeds, samples, seed, shop)
-    inputs |= calibrated_columns(filled, speeds, samples, seed, inputs)
-    inputs |= shop_points(filled, STEPS, samples, seed, inputs)
+    inputs |= anchors(filled, STEPS, speeds, anchor_samples, seed, shop)
+    inputs |= calibrated_columns(filled, speeds, anchor_samples, seed, inputs)
+    inputs |= shop_points(filled, STEPS, anchor_samples, seed, inputs)
     known = with_map(STEPS, filled)
     inputs |= measured.columns if measured is not None else {}
     steps = ordered(chosen(without(known, measured.columns) if measured is not None else known, texts_of(inputs)))

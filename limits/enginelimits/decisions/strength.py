@@ -95,7 +95,8 @@ def _found(build: Build, catalogue: Catalogue, shop: Shop | None) -> tuple[Kept,
     # in one go: the cycles are those of the typical engine, and its draws differ in their parts alone
     read = frozenset(name for rule in asked.values() for kind, name in reads(catalogue, rule) if kind == "quantity")
     assessment = assess(
-        pool, samples=POOL, seed=POOL_SEED, speeds=speeds, shop=shop, chunk=POOL, site_alone=True, only=read
+        pool, samples=POOL, seed=POOL_SEED, speeds=speeds, shop=shop, chunk=POOL, site_alone=True, only=read,
+        typical_anchor=True,
     )
     settled = {id_: "clear" for id_ in judged if id_ not in asked}
     outcomes = evaluate(catalogue, _AsIfBoosted(assessment), engine="plain", outcomes=settled).outcomes

@@ -12,6 +12,7 @@ from enginelimits.physics.combustion.heat_transfer import (
     WOSCHNI_PISTON_SPEED,
 )
 from enginelimits.physics.combustion.wiebe import start_of_combustion
+from enginelimits.physics.cycle import singly
 from enginelimits.physics.cycle.chamber import Chamber
 from enginelimits.physics.cycle.rates import VECTORS, Burning, Compressing, Cylinder, Gas, Ignition
 from enginelimits.physics.gas.charge import Charge
@@ -170,8 +171,24 @@ def cylinder_of(x: Lanes, charge: Charge, gas: Gas, start: Array) -> Cylinder:
     )
 
 
-def integrated(x: Lanes, charge: Charge, edges: tuple[Array, ...], steps: tuple[int, int, int, int]) -> Nodes:
-    """The closed cycle of all lanes, node by node; ``edges`` are the crank angles between the four segments."""
+def integrated(
+    x: Lanes, charge: Charge, edges: tuple[Array, ...], steps: tuple[int, int, int, int], *, few: int = singly.FEW
+) -> Nodes:
+    """The closed cycle of all lanes, node by node; ``edges`` are the crank angles between the four segments.
+
+    Up to ``few`` lanes are taken one after another; both ways give the same to rounding.
+    """
+    if x.bore_m.size <= few:
+        try:
+            return _integrated(x, charge, edges, steps, one_by_one=True)
+        except (ArithmeticError, ValueError):
+            pass  # a lane that leaves the numbers: arrays mark it and go on
+    return _integrated(x, charge, edges, steps, one_by_one=False)
+
+
+def _integrated(
+    x: Lanes, charge: Charge, edges: tuple[Array, ...], steps: tuple[int, int, int, int], *, one_by_one: bool
+) -> Nodes:
     count, lanes = sum(steps) + 1, x.bore_m.size
     pressures, slopes, unburned, warming, angles, fractions, volumes = np.zeros((7, count, lanes))
     gas = Gas.of(charge)
@@ -182,15 +199,20 @@ def integrated(x: Lanes, charge: Charge, edges: tuple[Array, ...], steps: tuple[
     grid = Grid.narrowing(edges[0], edges[1], n)
     log_closing = np.log(VECTORS.volume_and_slope(cylinder, edges[0])[0])
     table = VECTORS.compressing_at(gas, cylinder, log_closing, grid.angle, grid.stretch)
-    compressing = [Compressing(*row) for row in zip(*table, strict=True)]
     z, of_z, wall_heat = np.empty((n + 1, lanes)), np.empty((n + 1, lanes)), np.zeros(lanes)
     z[0] = x.closing_temperature_k
-    for k in range(n):
-        z[k + 1], heat, of_z[k] = VECTORS.compress(
-            gas, x.wall_temperature_k, cylinder.exponent, *compressing[2 * k : 2 * k + 3], z[k], 1.0 / n
-        )
-        wall_heat += heat
-    of_z[n], _ = VECTORS.compression_slopes(gas, x.wall_temperature_k, cylinder.exponent, compressing[-1], z[n])
+    gases = [Gas(*row) for row in singly.by_lane(gas, lanes)] if one_by_one else []
+    cylinders = [Cylinder(*row) for row in singly.by_lane(cylinder, lanes)] if one_by_one else []
+    if one_by_one:
+        singly.compressed(gases, x.wall_temperature_k, cylinder.exponent, table, z, of_z, wall_heat, n)
+    else:
+        compressing = [Compressing(*row) for row in zip(*table, strict=True)]
+        for k in range(n):
+            z[k + 1], heat, of_z[k] = VECTORS.compress(
+                gas, x.wall_temperature_k, cylinder.exponent, *compressing[2 * k : 2 * k + 3], z[k], 1.0 / n
+            )
+            wall_heat += heat
+        of_z[n], _ = VECTORS.compression_slopes(gas, x.wall_temperature_k, cylinder.exponent, compressing[-1], z[n])
     at, stretch = Compressing(*(column[::2] for column in table)), grid.stretch[::2]
     narrowing, here = at.narrowing, slice(0, n + 1)
     angles[here], volumes[here], unburned[here] = grid.angle[::2], at.volume, z / at.to_z
@@ -209,18 +231,23 @@ def integrated(x: Lanes, charge: Charge, edges: tuple[Array, ...], steps: tuple[
         # measured from the segment's own start, so that the first node is exactly the start of combustion
         share = (grid.angle - low + (low - edges[1])) / x.burn_duration_rad
         columns = VECTORS.burning_at(gas, cylinder, ignition, share, grid.angle)
-        burning = [Burning(*row) for row in zip(*columns, strict=True)]
         step = (edges[segment + 1] - low) / n
-        for k in range(n):
-            node = first + k
-            pressures[node + 1], unburned[node + 1], heat, done, slopes[node], warming[node] = VECTORS.burn(
-                gas, cylinder, *burning[2 * k : 2 * k + 3], pressures[node], unburned[node], step
+        if one_by_one:
+            of = slice(first, last + 1)
+            singly.burned(gases, cylinders, columns, step, pressures[of], unburned[of], slopes[of], warming[of],
+                          wall_heat, work)
+        else:
+            burning = [Burning(*row) for row in zip(*columns, strict=True)]
+            for k in range(n):
+                node = first + k
+                pressures[node + 1], unburned[node + 1], heat, done, slopes[node], warming[node] = VECTORS.burn(
+                    gas, cylinder, *burning[2 * k : 2 * k + 3], pressures[node], unburned[node], step
+                )
+                wall_heat = wall_heat + heat
+                work = work + done
+            slopes[last], warming[last], _, _ = VECTORS.burn_slopes(
+                gas, cylinder, burning[-1], pressures[last], unburned[last]
             )
-            wall_heat = wall_heat + heat
-            work = work + done
-        slopes[last], warming[last], _, _ = VECTORS.burn_slopes(
-            gas, cylinder, burning[-1], pressures[last], unburned[last]
-        )
         angles[first : last + 1], volumes[first : last + 1] = grid.angle[::2], columns.volume[::2]
         fractions[first : last + 1] = columns.fraction[::2]
         first = last
