@@ -113,7 +113,8 @@ def log_of(columns: Sequence[RawColumn], names: LogNames, source: Source, clock:
     meant, problems, not_mapped = _meanings(columns, names, source)
     channels: dict[str, Channel] = {}
     for column, meaning in meant:
-        values = meaning.unit.scale * column.values + meaning.unit.offset
+        with np.errstate(over="ignore"):  # what no float holds is no value
+            values = meaning.unit.scale * column.values + meaning.unit.offset
         channels[meaning.channel] = Channel(
             meaning.channel, values, CHANNELS[meaning.channel].unit, column.header, meaning.unit.written
         )

@@ -32,6 +32,8 @@ LEAST_SECONDS: Final = 0.8
 LEAST_ROWS: Final = 12
 # A sweep on a load-controlled dyno rises by some 100 rpm a second; what rises less stands still
 LEAST_RISE: Final = 30.0 * RPM
+# Above every engine of a car; a row beyond it is a fault of the recording
+MOST_SPEED: Final = 30e3 * RPM
 # Speed may stand still or dip for so long within a pull, as noise makes it
 LONGEST_DIP: Final = 0.3
 # Share of the log's own full throttle above which it counts as open, and what full is at least
@@ -208,6 +210,8 @@ def _too_little(log: Log, first: int, last: int, least_span: float) -> str:
     low, high = _ends(log, first, last)
     seconds = float(log.time[last] - log.time[first])
     known = int(np.isfinite(log.channels["engine_speed"].si[first : last + 1]).sum())
+    if max(high, -low) > MOST_SPEED:
+        return f"engine speed leaps to {(high if high > -low else low) / RPM:.4g} rpm within it"
     if high - low < least_span:
         return f"it spans {(high - low) / RPM:.0f} rpm, less than {least_span / RPM:.0f}"
     if known < LEAST_ROWS:

@@ -2,8 +2,15 @@
 
 from __future__ import annotations
 
+import gc
 import hashlib
 import io
+import logging
+import struct
+import sys
+import zlib
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, Final
 
@@ -20,6 +27,8 @@ FloatArray = NDArray[np.float64]
 
 EXTRA: Final = "mdf"
 MOST_ROWS: Final = 1_000_000
+# Of packed blocks, all together once unpacked [bytes]
+MOST_UNPACKED: Final = 200_000_000
 
 
 def read_mdf(path: str | Path, raw: bytes, names: LogNames) -> Log:
@@ -28,8 +37,27 @@ def read_mdf(path: str | Path, raw: bytes, names: LogNames) -> Log:
     A name of the shop's is a channel, or `group/channel` where several groups hold one of that name.  Channels of
     different rates are put on the time of the engine speed's, linear between their own rows.
     """
-    file = str(path)
+    with _in_silence():
+        return _read(str(path), raw, names)
+
+
+@contextmanager
+def _in_silence() -> Iterator[None]:
+    """The library logs and, taking down what a broken file left of it, prints; what counts is told by this module."""
+    hook, level = sys.unraisablehook, logging.root.manager.disable
+    sys.unraisablehook = lambda _: None
+    logging.disable(logging.CRITICAL)
+    try:
+        yield
+    finally:
+        gc.collect()
+        sys.unraisablehook = hook
+        logging.disable(level)
+
+
+def _read(file: str, raw: bytes, names: LogNames) -> Log:
     measured = _opened(raw, file)
+    problem: Problem | None = None
     try:
         wanted = _wanted(measured, names, file)
         signals = [(header, measured.get(group=group, index=index)) for header, group, index in wanted]
@@ -37,9 +65,11 @@ def read_mdf(path: str | Path, raw: bytes, names: LogNames) -> Log:
     except InputError:
         raise
     except Exception as error:  # noqa: BLE001  a broken file may break the library anywhere
-        raise InputError([_broken(file, error)]) from None
+        problem = _broken(file, error)
     finally:
         measured.close()
+    if problem is not None:
+        raise InputError([problem])
     usable = [(header, s) for header, s in signals if _is_numeric(s)]
     words = tuple(header for header, s in signals if not _is_numeric(s))
     if words:
@@ -68,10 +98,40 @@ def _opened(raw: bytes, file: str) -> Any:
     version = raw[8:16].decode("latin-1").strip("\x00 ")
     if not version.startswith("4"):
         raise InputError([Problem("ASAM MDF 4", f"version {version}", "Convert it, or export it as CSV.", file=file)])
+    _refuse_swelling(raw, file)
     try:
         return MDF(io.BytesIO(raw))
     except Exception as error:  # noqa: BLE001  whatever the library raises, the file is what is wrong
-        raise InputError([_broken(file, error)]) from None
+        problem = _broken(file, error)
+    raise InputError([problem])
+
+
+def _refuse_swelling(raw: bytes, file: str) -> None:
+    """InputError where packed blocks hold more than memory should, or more than they say."""
+    left, at = MOST_UNPACKED, raw.find(b"##DZ")
+    while at >= 0:
+        # After id, length and count of links: kind of data, of packing and its parameter; lengths unpacked and packed
+        head = raw[at + 24 : at + 48]
+        if len(head) == 24:
+            declared, packed = struct.unpack("<QQ", head[8:])
+            data = raw[at + 48 : at + 48 + packed]
+            left -= min(declared, left + 1) if declared > left else _unpacked(data, left)
+        if left < 0:
+            wanted = f"at most {MOST_UNPACKED // 1_000_000} MB when unpacked"
+            raise InputError([Problem(wanted, "more", "Cut the log to the pulls.", file=file)])
+        at = raw.find(b"##DZ", at + 4)
+
+
+def _unpacked(data: bytes, most: int) -> int:
+    """How many bytes the data are once unpacked, counted up to one more than ``most``."""
+    unpacker, size = zlib.decompressobj(), 0
+    try:
+        while data and size <= most:
+            size += len(unpacker.decompress(data, 1 << 20))
+            data = unpacker.unconsumed_tail
+    except zlib.error:
+        pass  # the library tells what is broken
+    return size
 
 
 def _broken(file: str, error: Exception) -> Problem:
