@@ -30,6 +30,7 @@ ENTRIES = {
     "plan": Entry("plan", "plan", "Find the smallest sets of remedies that the goal needs."),
     "report": Entry("report", "report", "Write a page for one reader: to read, to print, to sign."),
     "compare": Entry("compare", "compare", "Set two or more builds side by side."),
+    "sweep": Entry("sweep", "sweep", "Judge many builds: a folder, a table, a grid of values."),
     "measure": Entry("measure", "measure", "Tell which unknown, if measured, would change the verdict most."),
     "reading": Entry("reading", "reading", "Restate one power figure: crank, wheels, dyno, correction."),
     "pull": Entry("pull", "pull", "Read a measured pull, hold it against the model, and judge what it asks."),

@@ -1,4 +1,4 @@
-"""JSON Schemas of what `--format json` prints: `check`, several checks, `pull`, and the data of a report.
+"""JSON Schemas of what `--format json` prints: `check`, several checks, `pull`, `sweep`, and a report's data.
 
 SI throughout, null for what is not known.  Paths of inputs and ids of rules are data, so they stay open; all the rest
 is closed, so that a name that is dropped or added is seen.
@@ -9,6 +9,9 @@ from __future__ import annotations
 from typing import Any
 
 from enginelimits.assessment.vocabulary import QUANTITIES
+from enginelimits.decisions.fleet.forms import FORM
+from enginelimits.decisions.fleet.row import FAILED, JUDGED, LOST, REFUSED, columns
+from enginelimits.decisions.fleet.run import SHOWN
 from enginelimits.rules.grades import LOG_GRADES
 
 Schema = dict[str, Any]
@@ -146,8 +149,23 @@ def report_schema() -> Schema:
     }))
 
 
+def sweep_schema() -> Schema:
+    """Of `sweep --format json`; the rows kept in its folder hold these columns and more."""
+    kinds = {"text": {"type": ["string", "null"]}, "number": NUMBER, "yes-no": {"type": ["boolean", "null"]}}
+    row = {column.name: kinds[column.kind] for column in columns(()) if column.name in SHOWN}
+    row |= dict.fromkeys(("key", "case", "file", "edits"), TEXT)
+    row |= {"status": {"enum": [JUDGED, REFUSED, FAILED, LOST]}, "verdict": _or_null(GRADE)}
+    return _schema("What enginelimits sweep prints as JSON", _closed({
+        "schema": {"const": FORM}, "version": TEXT, "catalogue": _ref("catalogue"),
+        "samples": _closed({"asked": WHOLE, "seed": WHOLE}), "as_of": DATE, "folder": TEXT,
+        "form": {"enum": ["parquet", "csv"]}, "asked": WHOLE, "left": WHOLE, "there_before": WHOLE, "put_aside": WHOLE,
+        "interrupted": YES_NO, "verdicts": _by_name(WHOLE), "rows": _list(_closed(row)), "caution": TEXT,
+    }))
+
+
 OUTPUT_SCHEMAS = {
     "check.output.schema.json": check_schema,
     "pull.output.schema.json": pull_schema,
     "report.output.schema.json": report_schema,
+    "sweep.output.schema.json": sweep_schema,
 }
