@@ -184,7 +184,7 @@ def moist_air_density(pressure_pa: Array, temperature_k: Array, vapour_pressure_
     return (dry_pressure_pa / AIR_GAS_CONSTANT + vapour_pressure_pa / WATER_GAS_CONSTANT) / temperature_k
 
 
-@valid(pressure_pa=(20e3, 500e3), vapour_pressure_pa=(0.0, 20e3))
+@valid(pressure_pa=(30e3, 500e3), vapour_pressure_pa=(0.0, 20e3))
 def humidity_ratio(pressure_pa: Array, vapour_pressure_pa: Array) -> Array:
     """Mass of water to a mass of dry air.
 
@@ -193,7 +193,7 @@ def humidity_ratio(pressure_pa: Array, vapour_pressure_pa: Array) -> Array:
     Parameters
     ----------
     pressure_pa : array
-        Total absolute pressure. [Pa] Valid 20e3 to 500e3.
+        Total absolute pressure. [Pa] Valid 30e3 to 500e3.
     vapour_pressure_pa : array
         Partial pressure of the water. [Pa] Valid 0 to 20e3.
 

@@ -354,7 +354,7 @@ def pumping_mean_effective_pressure(exhaust_pressure_pa: Array, manifold_pressur
     return exhaust_pressure_pa - manifold_pressure_pa
 
 
-@valid(exhaust_pressure_ratio=(0.2, 4.0), compression_ratio=(6.0, 20.0))
+@valid(exhaust_pressure_ratio=(0.2, 4.0), compression_ratio=(6.0, 20.0), heat_capacity_ratio=(1.2, 1.45))
 def back_pressure_factor(
     exhaust_pressure_ratio: Array, compression_ratio: Array, heat_capacity_ratio: Array = 1.3
 ) -> Array:
@@ -369,7 +369,7 @@ def back_pressure_factor(
     compression_ratio : array
         Geometric. [1] Valid 6 to 20.
     heat_capacity_ratio : array
-        Of the burned gas. [1]
+        Of the burned gas. [1] Valid 1.2 to 1.45.
 
     Returns
     -------

@@ -74,7 +74,12 @@ def pressure_ratio(manifold_pressure_pa: Array, cooler_drop_pa: Array, inlet_pre
     return (manifold_pressure_pa + cooler_drop_pa) / inlet_pressure_pa
 
 
-@valid(inlet_temperature_k=(230.0, 400.0), pressure_ratio=(0.9, 6.0), efficiency=(0.3, 1.0))
+@valid(
+    inlet_temperature_k=(230.0, 400.0),
+    pressure_ratio=(0.9, 6.0),
+    efficiency=(0.3, 1.0),
+    heat_capacity_ratio=(1.3, 1.45),
+)
 def outlet_temperature(
     inlet_temperature_k: Array,
     pressure_ratio: Array,
@@ -94,7 +99,7 @@ def outlet_temperature(
     efficiency : array
         Isentropic, total to total. [1] Valid 0.3 to 1.
     heat_capacity_ratio : array
-        Of air. [1]
+        Of air. [1] Valid 1.3 to 1.45.
 
     Returns
     -------
@@ -119,14 +124,19 @@ def outlet_temperature(
     return inlet_temperature_k * (1.0 + isentropic_rise / efficiency)
 
 
-@valid(inlet_temperature_k=(230.0, 400.0), outlet_temperature_k=(230.0, 700.0), pressure_ratio=(1.0, 6.0))
+@valid(
+    inlet_temperature_k=(230.0, 400.0),
+    outlet_temperature_k=(230.0, 700.0),
+    pressure_ratio=(1.0, 6.0),
+    heat_capacity_ratio=(1.3, 1.45),
+)
 def isentropic_efficiency(
     inlet_temperature_k: Array,
     outlet_temperature_k: Array,
     pressure_ratio: Array,
     heat_capacity_ratio: Array = 1.4,
 ) -> Array:
-    """Efficiency that two measured temperatures and pressures show.
+    """Efficiency that two measured temperatures and pressures show; not a number where the air got no warmer.
 
     Parameters
     ----------
@@ -137,7 +147,7 @@ def isentropic_efficiency(
     pressure_ratio : array
         Outlet over inlet, absolute. [1] Valid 1 to 6.
     heat_capacity_ratio : array
-        Of air. [1]
+        Of air. [1] Valid 1.3 to 1.45.
 
     Returns
     -------
@@ -159,7 +169,8 @@ def isentropic_efficiency(
     0.7
     """
     isentropic_rise = pressure_ratio ** ((heat_capacity_ratio - 1.0) / heat_capacity_ratio) - 1.0
-    return isentropic_rise / (outlet_temperature_k / inlet_temperature_k - 1.0)
+    rise = outlet_temperature_k / np.asarray(inlet_temperature_k) - 1.0
+    return isentropic_rise / np.where(rise > 0.0, rise, np.nan)
 
 
 @valid(mass_flow_kg_s=(0.0, 3.0), inlet_temperature_k=(230.0, 400.0), outlet_temperature_k=(230.0, 700.0))

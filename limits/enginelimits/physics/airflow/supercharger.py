@@ -58,6 +58,7 @@ def rotor_speed(speed_rad_s: Array, drive_ratio: Array, belt_slip: Array = 0.0) 
     inlet_temperature_k=(230.0, 400.0),
     efficiency=(0.3, 0.9),
     work_coefficient=(0.3, 1.05),
+    heat_capacity_ratio=(1.3, 1.45),
 )
 def impeller_pressure_ratio(
     tip_speed_m_s: Array,
@@ -81,7 +82,7 @@ def impeller_pressure_ratio(
     work_coefficient : array
         Work a kilogram over the square of the tip speed; slip, backsweep and windage in one. [1] Valid 0.3 to 1.05.
     heat_capacity_ratio : array
-        Of air. [1]
+        Of air. [1] Valid 1.3 to 1.45.
 
     Returns
     -------
@@ -401,6 +402,8 @@ def belt_reserve(
     drive_power_w: Array, ribs: Array, wrap_rad: Array, power_per_rib_w: Array, friction: Array = 0.5123
 ) -> Array:
     """Power that a ribbed belt carries with its wrap over the power asked of it; below 1 it slips.
+
+    Not a number where none is asked.
 
     Parameters
     ----------

@@ -108,7 +108,7 @@ def share_of_mass(part_kg: Array, whole_kg: Array) -> Array:
 
 @valid(air_mass_kg=(1e-06, 0.02), humidity_ratio=(0.0, 0.06), trapped_mass_kg=(1e-06, 0.03))
 def water_share(air_mass_kg: Array, humidity_ratio: Array, trapped_mass_kg: Array) -> Array:
-    """Water vapour of the air over all gas in the cylinder.
+    """Water vapour of the air over all gas in the cylinder; not a number where it would be more than all.
 
     Parameters
     ----------
@@ -137,7 +137,8 @@ def water_share(air_mass_kg: Array, humidity_ratio: Array, trapped_mass_kg: Arra
     >>> round(float(water_share(5e-4, 0.01, 5.8e-4)), 4)
     0.0086
     """
-    return air_mass_kg * np.asarray(humidity_ratio) / trapped_mass_kg
+    share = air_mass_kg * np.asarray(humidity_ratio) / trapped_mass_kg
+    return np.where(share <= 1.0, share, np.nan)[()]
 
 
 @valid(manifold_temperature_k=(230.0, 500.0), charge_heating_k=(0.0, 120.0), charge_cooling_k=(0.0, 200.0))

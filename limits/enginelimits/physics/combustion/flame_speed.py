@@ -74,7 +74,7 @@ def power_law_flame_speed(
 ) -> Array:
     """Laminar flame speed of one fuel in the power-law form of Metghalchi and Keck.
 
-    Low by a quarter at room state against later measurements.
+    Low by a quarter at room state against later measurements.  Not a number where the form gives no flame.
 
     Parameters
     ----------
@@ -118,7 +118,7 @@ def power_law_flame_speed(
     at_room = greatest_speed_m_s + curvature_m_s * (equivalence_ratio - np.asarray(fastest_equivalence_ratio)) ** 2
     hot = (unburned_temperature_k / MEASURED_FROM_K) ** (2.18 - 0.8 * rich)
     dense = (pressure_pa / STANDARD_PRESSURE) ** (-0.16 + 0.22 * rich)
-    return at_room * hot * dense * (1.0 - 2.1 * np.asarray(diluent_fraction))
+    return np.where(at_room > 0.0, at_room, np.nan) * hot * dense * (1.0 - 2.1 * np.asarray(diluent_fraction))
 
 
 @valid(residual_mole_fraction=(0.0, 0.3))

@@ -147,6 +147,8 @@ def torque_lost(
 ) -> Array:
     """Share of the torque at best timing that the timing run gives away.
 
+    Not a number where best timing would give no torque.
+
     Parameters
     ----------
     best_gross_pa : array
@@ -183,7 +185,8 @@ def torque_lost(
     """
     friction = friction_peak_share * (np.asarray(best_peak_pressure_pa) - peak_pressure_pa)
     lost = best_gross_pa - np.asarray(gross_pa) - friction
-    return lost / (brake_pa + lost)
+    best = np.add(brake_pa, lost)
+    return lost / np.where(best > 0.0, best, np.nan)
 
 
 @valid(scatter_at_best=(1.0, 1.6), scatter_growth=(0.0, 2.0), spark_retard_rad=(-0.6, 1.2))

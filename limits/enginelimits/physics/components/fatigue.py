@@ -63,6 +63,8 @@ def goodman_margin(
 ) -> Array:
     """Margin by the line from fatigue strength to ultimate strength; a compressive mean counts as none.
 
+    Without stress it is infinite.
+
     Parameters
     ----------
     stress_amplitude_pa : array
@@ -105,6 +107,8 @@ def gerber_margin(
     stress_amplitude_pa: Array, mean_stress_pa: Array, fatigue_strength_pa: Array, ultimate_strength_pa: Array
 ) -> Array:
     """Margin by the parabola from fatigue strength to ultimate strength; a compressive mean counts as none.
+
+    Without stress it is infinite.
 
     Parameters
     ----------
@@ -152,6 +156,8 @@ def elliptic_margin(
 ) -> Array:
     """Margin by the ASME ellipse from fatigue strength to yield; a compressive mean counts as none.
 
+    Without stress it is infinite.
+
     Parameters
     ----------
     stress_amplitude_pa : array
@@ -191,6 +197,8 @@ def elliptic_margin(
 @valid(stress_amplitude_pa=(0.0, 3.0e9), yield_strength_pa=(1.0e7, 4.0e9))
 def yield_margin(stress_amplitude_pa: Array, mean_stress_pa: Array, yield_strength_pa: Array) -> Array:
     """Margin against yielding at the first peak, in whichever sense the peak is greater.
+
+    Without stress it is infinite.
 
     Parameters
     ----------

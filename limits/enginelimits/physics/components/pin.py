@@ -9,6 +9,11 @@ from enginelimits.physics.numerics.arrays import Array
 from enginelimits.physics.numerics.validity import valid
 
 
+def _hole(outer_diameter_m: Array, inner_diameter_m: Array) -> Array:
+    """The inner diameter; not a number where it leaves no wall."""
+    return np.where(np.less(inner_diameter_m, outer_diameter_m), inner_diameter_m, np.nan)[()]
+
+
 @valid(outer_diameter_m=(0.005, 0.10), small_end_width_m=(0.005, 0.15))
 def small_end_pressure(pin_force_n: Array, outer_diameter_m: Array, small_end_width_m: Array) -> Array:
     """Load of the small end over its projected area.
@@ -79,7 +84,7 @@ def boss_pressure(pin_force_n: Array, outer_diameter_m: Array, boss_length_m: Ar
 
 @valid(outer_diameter_m=(0.005, 0.10), inner_diameter_m=(0.0, 0.09))
 def tube_bending_stress(bending_moment_nm: Array, outer_diameter_m: Array, inner_diameter_m: Array) -> Array:
-    """Greatest bending stress of a round tube.
+    """Greatest bending stress of a round tube; not a number where its hole leaves no wall.
 
     Parameters
     ----------
@@ -108,7 +113,7 @@ def tube_bending_stress(bending_moment_nm: Array, outer_diameter_m: Array, inner
     >>> round(float(tube_bending_stress(100.0, 0.020, 0.012)) / 1e6, 1)
     146.3
     """
-    section = np.pi * (outer_diameter_m**4 - inner_diameter_m**4) / (32.0 * outer_diameter_m)
+    section = np.pi * (outer_diameter_m**4 - _hole(outer_diameter_m, inner_diameter_m) ** 4) / (32.0 * outer_diameter_m)
     return bending_moment_nm / section
 
 
@@ -212,7 +217,7 @@ def pin_bending_stress_by_bore(
 
 @valid(outer_diameter_m=(0.005, 0.10), inner_diameter_m=(0.0, 0.09))
 def pin_wall(outer_diameter_m: Array, inner_diameter_m: Array) -> Array:
-    """Wall of the pin.
+    """Wall of the pin; not a number where its hole leaves none.
 
     Parameters
     ----------
@@ -239,7 +244,7 @@ def pin_wall(outer_diameter_m: Array, inner_diameter_m: Array) -> Array:
     >>> round(float(pin_wall(0.020, 0.012)) * 1000, 6)
     4.0
     """
-    return (outer_diameter_m - inner_diameter_m) / 2.0
+    return (outer_diameter_m - _hole(outer_diameter_m, inner_diameter_m)) / 2.0
 
 
 @valid(
@@ -294,7 +299,7 @@ def pin_ovality(
     27.5
     """
     radius = (outer_diameter_m + inner_diameter_m) / 4.0
-    wall = (outer_diameter_m - inner_diameter_m) / 2.0
+    wall = (outer_diameter_m - _hole(outer_diameter_m, inner_diameter_m)) / 2.0
     return 0.0596 * pin_force_n * radius**3 / (youngs_modulus_pa * pin_length_m * wall**3 / 12.0)
 
 
@@ -338,7 +343,7 @@ def pin_hoop_stress(
     261
     """
     radius = (outer_diameter_m + inner_diameter_m) / 4.0
-    wall = (outer_diameter_m - inner_diameter_m) / 2.0
+    wall = (outer_diameter_m - _hole(outer_diameter_m, inner_diameter_m)) / 2.0
     return 6.0 * 0.0870 * pin_force_n * radius / (pin_length_m * wall**2)
 
 

@@ -65,7 +65,7 @@ def bolt_fatigue_margin(
     """Margin of the thread against fatigue: Goodman, the clamp fixed and the opening load coming and going.
 
     Once the cap opens the bolt takes all of the load, and the margin falls away.  Nil or less says that the
-    clamp alone reaches the ultimate strength.
+    clamp alone reaches the ultimate strength.  Without load it is infinite.
 
     Parameters
     ----------

@@ -42,7 +42,12 @@ def skirt_pressure(side_force_n: Array, bore_m: Array, skirt_length_m: Array) ->
     return side_force_n / (bore_m * skirt_length_m)
 
 
-@valid(skirt_share=(0.0, 0.5))
+@valid(
+    skirt_bore_temperature_k=(250.0, 500.0),
+    crown_temperature_k=(300.0, 900.0),
+    bore_temperature_k=(250.0, 650.0),
+    skirt_share=(0.0, 0.5),
+)
 def skirt_temperature(
     skirt_bore_temperature_k: Array, crown_temperature_k: Array, bore_temperature_k: Array, skirt_share: Array
 ) -> Array:
@@ -51,11 +56,11 @@ def skirt_temperature(
     Parameters
     ----------
     skirt_bore_temperature_k : array
-        Of the bore that the skirt runs on. [K]
+        Of the bore that the skirt runs on. [K] Valid 250 to 500.
     crown_temperature_k : array
-        At the middle of the crown. [K]
+        At the middle of the crown. [K] Valid 300 to 900.
     bore_temperature_k : array
-        Of the bore where the top ring turns back. [K]
+        Of the bore where the top ring turns back. [K] Valid 250 to 650.
     skirt_share : array
         Of the crown's rise. [1] Valid 0.0 to 0.5.
 

@@ -87,6 +87,8 @@ def bush_pressure(
 ) -> Array:
     """Pressure between bush and eye from what the bush is too large, which grows as both warm up.
 
+    Not a number where pin, bush and eye do not lie in one another.
+
     Parameters
     ----------
     interference_m : array
@@ -130,14 +132,15 @@ def bush_pressure(
     """
     d = bush_diameter_m
     tight = interference_m / d + bush_growth_per_k * (eye_temperature_k - 293.15)
-    eye = (eye_diameter_m**2 + d**2) / (eye_diameter_m**2 - d**2) + 0.3
-    bush = (d**2 + pin_diameter_m**2) / (d**2 - pin_diameter_m**2) - 0.3
+    around, within = np.subtract(eye_diameter_m**2, d**2), np.subtract(d**2, pin_diameter_m**2)
+    eye = (eye_diameter_m**2 + d**2) / np.where(around > 0.0, around, np.nan) + 0.3
+    bush = (d**2 + pin_diameter_m**2) / np.where(within > 0.0, within, np.nan) - 0.3
     return np.maximum(tight, 0.0) / (eye / youngs_modulus_pa + bush / bush_modulus_pa)
 
 
 @valid(bush_pressure_pa=(0.0, 5.0e8), bush_diameter_m=(0.008, 0.1))
 def bush_stress(bush_pressure_pa: Array, bush_diameter_m: Array, eye_diameter_m: Array) -> Array:
-    """Hoop stress that the bush leaves at the outside of the eye, always there.
+    """Hoop stress that the bush leaves at the outside of the eye, always there; not a number where that is no wall.
 
     Parameters
     ----------
@@ -166,7 +169,8 @@ def bush_stress(bush_pressure_pa: Array, bush_diameter_m: Array, eye_diameter_m:
     >>> round(float(bush_stress(30e6, 0.0228, 0.0304)) / 1e6, 1)
     77.1
     """
-    return 2.0 * bush_pressure_pa * bush_diameter_m**2 / (eye_diameter_m**2 - bush_diameter_m**2)
+    around = np.subtract(eye_diameter_m**2, bush_diameter_m**2)
+    return 2.0 * bush_pressure_pa * bush_diameter_m**2 / np.where(around > 0.0, around, np.nan)
 
 
 def _redundants(angle: Array, first: Array, second: Array) -> tuple[Array, Array]:
@@ -269,6 +273,8 @@ def outer_fibre_stress(
 ) -> Array:
     """Stress at the outside of a curved bar of rectangular section under a moment and a force along it.
 
+    Not a number where the bush leaves no wall.
+
     Parameters
     ----------
     load_n : array
@@ -307,7 +313,8 @@ def outer_fibre_stress(
     >>> round(float(outer_fibre_stress(10e3, 0.0434, 0.4429, 0.0228, 0.0304, 0.020, 0.8)) / 1e6)
     157
     """
-    h = (eye_diameter_m - bush_diameter_m) / 2.0
+    wall = np.subtract(eye_diameter_m, bush_diameter_m) / 2.0
+    h = np.where(wall > 0.0, wall, np.nan)[()]
     r = (eye_diameter_m + bush_diameter_m) / 4.0
     bent = 2.0 * moment * r * (6.0 * r + h) / (h * (2.0 * r + h))
     return load_n * (bent + ring_share * normal) / (h * eye_width_m)

@@ -25,6 +25,8 @@ def volume_at_intake_closing(
 ) -> Array:
     """Volume of one cylinder when the intake valve closes, clearance included.
 
+    Not a number where the rod is too short for the crank to turn.
+
     Parameters
     ----------
     bore_m : array
@@ -59,7 +61,8 @@ def volume_at_intake_closing(
     >>> round(float(volume_at_intake_closing(0.086, 0.086, 0.143, 10.0, 0.87)) * 1e6)
     489
     """
-    return Chamber(bore_m, stroke_m, rod_length_m, compression_ratio).volume_m3(np.pi - np.asarray(intake_closing_rad))
+    rod = np.where(rod_length_m > np.asarray(stroke_m) / 2.0, rod_length_m, np.nan)
+    return Chamber(bore_m, stroke_m, rod, compression_ratio).volume_m3(np.pi - np.asarray(intake_closing_rad))
 
 
 @valid(bore_m=(0.03, 0.20), stroke_m=(0.02, 0.30), compression_ratio=(6.0, 16.0))

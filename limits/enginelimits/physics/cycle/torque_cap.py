@@ -16,7 +16,7 @@ from enginelimits.physics.numerics.validity import valid
     torque_nm=(-500.0, 5000.0),
     compression_n=(0.0, 500e3),
     capacity_n=(1e3, 1e6),
-    gas_pressure_pa=(0.0, 40e6),
+    gas_pressure_pa=(1e5, 40e6),
     bore_m=(0.03, 0.25),
 )
 def torque_of_rods(
@@ -33,7 +33,7 @@ def torque_of_rods(
     capacity_n : array
         Of the rod as a column. [N] Valid 1000 to 1e+06.
     gas_pressure_pa : array
-        Peak of the mean cycle over the crankcase. [Pa] Valid 0 to 4e+07.
+        Peak of the mean cycle over the crankcase. [Pa] Valid 100000 to 4e+07.
     bore_m : array
         Bore. [m] Valid 0.03 to 0.25.
 

@@ -1,10 +1,13 @@
 """What is in the tank: gasoline with ethanol and methanol, by volume, by mass and by mole.
 
-``ethanol`` and ``methanol`` are always shares by volume of what is in the tank, together at most one.
+``ethanol`` and ``methanol`` are always shares by volume of what is in the tank, together at most one: beyond it nothing
+here is a number.
 ``gasoline_*`` describe the hydrocarbon part, which is the rest. Volumes are taken as ideal.
 """
 
 from __future__ import annotations
+
+import numpy as np
 
 from enginelimits.physics.numerics.arrays import Array
 from enginelimits.physics.numerics.validity import valid
@@ -13,15 +16,14 @@ ETHANOL_DENSITY = 794.0  # kg/m^3 at 15 degC
 ETHANOL_MOLAR_MASS = 0.04607  # kg/mol
 METHANOL_DENSITY = 796.0  # kg/m^3 at 15 degC
 METHANOL_MOLAR_MASS = 0.03204  # kg/mol
+ROUND_OFF = 1e-9  # that two shares may exceed one by
 
 
 def _masses(ethanol: Array, gasoline_density_kg_m3: Array, methanol: Array) -> tuple[Array, Array, Array]:
-    """Of ethanol, methanol and hydrocarbons in a unit volume of fuel. [kg/m^3]"""
-    return (
-        ETHANOL_DENSITY * ethanol,
-        METHANOL_DENSITY * methanol,
-        gasoline_density_kg_m3 * (1.0 - ethanol - methanol),
-    )
+    """Of ethanol, methanol and hydrocarbons in a unit volume of fuel; not a number where it overflows. [kg/m^3]"""
+    rest = np.subtract(1.0 - ethanol, methanol)
+    rest = np.where(rest > -ROUND_OFF, rest, np.nan)[()]
+    return ETHANOL_DENSITY * ethanol, METHANOL_DENSITY * methanol, gasoline_density_kg_m3 * rest
 
 
 def _moles(

@@ -69,6 +69,8 @@ def gas_force(cylinder_pressure_pa: Array, crankcase_pressure_pa: Array, bore_m:
 def small_end_mass(rod_mass_kg: Array, big_end_mass_kg: Array) -> Array:
     """Share of the rod that moves with the pin: what the big end, weighed alone, leaves.
 
+    Not a number where that is nothing: no part of a rod weighs as much as the whole.
+
     Parameters
     ----------
     rod_mass_kg : array
@@ -94,7 +96,8 @@ def small_end_mass(rod_mass_kg: Array, big_end_mass_kg: Array) -> Array:
     >>> round(float(small_end_mass(0.480, 0.340)), 6)
     0.14
     """
-    return rod_mass_kg - big_end_mass_kg
+    left = np.subtract(rod_mass_kg, big_end_mass_kg)
+    return np.where(left > 0.0, left, np.nan)[()]
 
 
 @valid(rod_mass_kg=(0.05, 20.0), big_end_share=(0.4, 0.9))

@@ -88,6 +88,8 @@ def rod_angle(
 ) -> Array:
     """Angle of the rod from the line of stroke, positive on the downstroke of a central pin.
 
+    Not a number where the rod is too short for the crank to turn; so it is with all that rests on it.
+
     Parameters
     ----------
     crank_angle_rad : array
@@ -119,7 +121,12 @@ def rod_angle(
     14.478
     """
     throw = throw_angle(crank_angle_rad, stroke_m, rod_length_m, pin_offset_m)
-    return np.arcsin((stroke_m / 2.0 * np.sin(throw) + pin_offset_m) / rod_length_m)
+    return np.arcsin((stroke_m / 2.0 * np.sin(throw) + pin_offset_m) / _turning(stroke_m, rod_length_m, pin_offset_m))
+
+
+def _turning(stroke_m: Array, rod_length_m: Array, pin_offset_m: Array = 0.0) -> Array:
+    """The rod's length; not a number where the crank cannot turn with it."""
+    return np.where(rod_length_m > np.abs(pin_offset_m) + np.asarray(stroke_m) / 2.0, rod_length_m, np.nan)[()]
 
 
 @valid(stroke_m=(0.02, 0.30), rod_length_m=(0.05, 0.60), pin_offset_m=(-0.01, 0.01))
@@ -282,6 +289,8 @@ def piston_acceleration_at_top(
 ) -> Array:
     """Acceleration of the piston at top dead centre, the greatest of the revolution, exact.
 
+    Not a number where the rod is too short for the crank to turn.
+
     Parameters
     ----------
     stroke_m : array
@@ -312,6 +321,6 @@ def piston_acceleration_at_top(
     >>> round(float(piston_acceleration_at_top(0.086, 0.150, 7000 * np.pi / 30)), 1)
     29729.5
     """
-    r = stroke_m / 2.0
-    upright = np.sqrt(1.0 - (pin_offset_m / (rod_length_m + r)) ** 2)
-    return speed_rad_s**2 * (r * (1.0 + r / rod_length_m) / upright)
+    r, rod = stroke_m / 2.0, _turning(stroke_m, rod_length_m, pin_offset_m)
+    upright = np.sqrt(1.0 - (pin_offset_m / (rod + r)) ** 2)
+    return speed_rad_s**2 * (r * (1.0 + r / rod) / upright)

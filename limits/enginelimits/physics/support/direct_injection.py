@@ -80,7 +80,7 @@ def end_of_injection(start_rad: Array, window_rad: Array, window_use: Array) -> 
 
 
 @valid(
-    fuel_volume_flow_m3_s=(0.0, 1e-3),
+    fuel_volume_flow_m3_s=(1e-8, 1e-3),
     injectors=(1.0, 32.0),
     injector_flow_m3_s=(1e-7, 1e-4),
     window_rad=(0.5, 6.3),
@@ -93,7 +93,7 @@ def direct_capacity(
     Parameters
     ----------
     fuel_volume_flow_m3_s : array
-        Through the engine. [m^3/s] Valid 0 to 1e-3.
+        Through the engine. [m^3/s] Valid 1e-8 to 1e-3.
     injectors : array
         How many direct injectors. [1] Valid 1 to 32.
     injector_flow_m3_s : array
@@ -123,7 +123,7 @@ def direct_capacity(
 
 
 @valid(
-    fuel_mass_flow_kg_s=(0.0, 0.5),
+    fuel_mass_flow_kg_s=(1e-5, 0.5),
     injectors=(1.0, 32.0),
     injector_mass_flow_kg_s=(1e-5, 0.1),
     speed_rad_s=(0.0, 2000.0),
@@ -143,7 +143,7 @@ def port_capacity(
     Parameters
     ----------
     fuel_mass_flow_kg_s : array
-        Through the engine. [kg/s] Valid 0 to 0.5.
+        Through the engine. [kg/s] Valid 1e-5 to 0.5.
     injectors : array
         How many port injectors. [1] Valid 1 to 32.
     injector_mass_flow_kg_s : array

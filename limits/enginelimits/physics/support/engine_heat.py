@@ -396,7 +396,8 @@ def catalyst_temperature(
 ) -> Array:
     """Exhaust that reaches the catalyst, full load held; a rich exhaust holds no air to burn there.
 
-    Misfire brings air and fuel together in the bed and adds hundreds of kelvins that are not in here.
+    Misfire brings air and fuel together in the bed and adds hundreds of kelvins that are not in here.  Not a number
+    where more is taken from the exhaust than it holds.
 
     Parameters
     ----------
@@ -433,4 +434,5 @@ def catalyst_temperature(
     1018
     """
     flow = air_mass_flow_kg_s + fuel_mass_flow_kg_s
-    return gas_temperature_k - turbine_work_w / (flow * np.asarray(heat_capacity_j_kgk)) - pipe_loss_k
+    left = gas_temperature_k - turbine_work_w / (flow * np.asarray(heat_capacity_j_kgk)) - pipe_loss_k
+    return np.where(left > 0.0, left, np.nan)[()]

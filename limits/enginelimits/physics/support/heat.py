@@ -192,7 +192,7 @@ def radiator_difference(heat_w: Array, capacity_w: Array, at_difference_k: Array
     heat_w=(0.0, 1e6),
     capacity_w=(1e3, 1e6),
     at_difference_k=(5.0, 120.0),
-    coolant_temperature_k=(320.0, 420.0),
+    coolant_temperature_k=(335.0, 420.0),
     air_temperature_k=(230.0, 330.0),
 )
 def radiator_use(
@@ -213,7 +213,7 @@ def radiator_use(
     at_difference_k : array
         Rated coolant less air temperature. [K] Valid 5 to 120.
     coolant_temperature_k : array
-        Accepted. [K] Valid 320 to 420.
+        Accepted. [K] Valid 335 to 420.
     air_temperature_k : array
         At the face of the radiator. [K] Valid 230 to 330.
 

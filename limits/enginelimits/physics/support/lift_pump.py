@@ -7,6 +7,8 @@ import numpy as np
 from enginelimits.physics.numerics.arrays import Array
 from enginelimits.physics.numerics.validity import valid
 
+NEXT_TO_NONE = 1000.0  # use at which a pump counts as giving nothing
+
 
 @valid(
     base_pressure_pa=(50e3, 1.2e6),
@@ -147,7 +149,7 @@ def voltage_at_pump(system_voltage_v: Array, wiring_drop_v: Array) -> Array:
 
 @valid(required_m3_s=(0.0, 1e-3), available_m3_s=(-1e-3, 2e-3))
 def use(required_m3_s: Array, available_m3_s: Array) -> Array:
-    """Fuel required over fuel that the pump can give; infinite where it can give none.
+    """Fuel required over fuel that the pump can give; a thousand where it gives less than a thousandth of it.
 
     Parameters
     ----------
@@ -163,7 +165,7 @@ def use(required_m3_s: Array, available_m3_s: Array) -> Array:
 
     Equation
     --------
-    required_m3_s / available_m3_s
+    where(available_m3_s > required_m3_s / 1000, required_m3_s / available_m3_s, 1000)
 
     Source
     ------
@@ -174,6 +176,6 @@ def use(required_m3_s: Array, available_m3_s: Array) -> Array:
     >>> float(use(40e-6, 50e-6))
     0.8
     """
-    available = np.asarray(available_m3_s, dtype=float)
-    share = required_m3_s / np.where(available > 0.0, available, np.nan)
-    return np.where(available > 0.0, share, np.inf)[()]
+    # A number, for a rule to hold it against: infinity would pass for a formula left.
+    given = np.greater(available_m3_s, np.asarray(required_m3_s) / NEXT_TO_NONE)
+    return np.where(given, required_m3_s / np.where(given, available_m3_s, np.nan), NEXT_TO_NONE)[()]
