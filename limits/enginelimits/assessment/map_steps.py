@@ -7,15 +7,18 @@ corrected to the state that the file names.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import suppress
 from pathlib import Path
 
 import numpy as np
 
+from enginelimits import nodes
 from enginelimits.assessment.columns import Step
 from enginelimits.description.filled import Filled
 from enginelimits.description.map_file import MapTable, load_map
 from enginelimits.errors import InputError, Problem
 from enginelimits.physics.airflow import compressor, compressor_map, compressor_margins, map_efficiency
+from enginelimits.units.grammar import excerpt
 
 MAP = "forced_induction.compressor.map"
 EXDUCER = "forced_induction.compressor.exducer"
@@ -44,11 +47,23 @@ def with_map(steps: Sequence[Step], filled: Filled) -> tuple[Step, ...]:
     if named is None or not isinstance(named.value, str):
         open_ = _wheel_alone(filled)
         return tuple(_of_class_map(step) if open_ else step for step in steps)
-    path = Path(filled.build.file or ".").parent / named.value
+    path = _inside(Path(filled.build.file or ".").parent, named.value, filled)
     table = load_map(path)
     reference = {"reference_temperature_k": table.reference_temperature_k}
     lines = _lines(table, filled, str(path))
     return tuple(_reading(step, lines, reference, table.reference_pressure_pa) for step in steps)
+
+
+def _inside(folder: Path, name: str, filled: Filled) -> Path:
+    """Where a file that the build names lies.  InputError for one outside the build's own folder: a build from somebody
+    else is not to have other files read, by whatever path or link."""
+    path = folder / name
+    with suppress(OSError, ValueError, RuntimeError):  # what no path can be is told when it is read
+        if not path.resolve().is_relative_to(folder.resolve()):
+            at = nodes.place(filled.build.tree, tuple(MAP.split(".")))
+            raise InputError([Problem("a file in the folder of the build, or below it", excerpt(name), "Copy it there.",
+                                      MAP, filled.build.file, at.line if at else None, at.column if at else None)])
+    return path
 
 
 def _wheel_alone(filled: Filled) -> bool:

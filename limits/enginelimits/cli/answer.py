@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import sys
 from collections.abc import Iterable
@@ -128,13 +129,22 @@ def tell(words: str) -> None:
     """Talk, on standard error, with nothing in it that steers a terminal."""
     from enginelimits.present.text import shown_plainly
 
-    for row in words.splitlines() or [""]:
-        sys.stderr.write(shown_plainly(row) + "\n")
-    sys.stderr.flush()
+    if sys.stderr is None:
+        return
+    try:
+        for row in words.splitlines() or [""]:
+            sys.stderr.write(shown_plainly(row) + "\n")
+        sys.stderr.flush()
+    except OSError:
+        # Nobody hears, and the exit code still says it.  What is left in the stream would fail again at the end.
+        sys.stderr = None
 
 
-def write_beside(path: Path, data: str | bytes) -> None:
-    """Write a whole new file beside ``path`` and rename it, so that nobody ever reads half of one."""
+def write_beside(path: Path, data: str | bytes, *, new: bool = False) -> None:
+    """Write a whole new file beside ``path`` and rename it, so that nobody ever reads half of one.
+
+    With ``new`` a file that is there by then, from another writer, is left as it is.  Raises InputError.
+    """
     whole = data if isinstance(data, bytes) else data.encode("utf-8")
     try:
         if path.exists() and not path.is_file():
@@ -144,8 +154,14 @@ def write_beside(path: Path, data: str | bytes) -> None:
         target = path.resolve()
         beside = target.with_name(f".{target.name}.{os.getpid()}.part")
         try:
-            beside.write_bytes(whole)
-            beside.replace(target)
+            with beside.open("wb") as stream:
+                stream.write(whole)
+                stream.flush()
+                os.fsync(stream.fileno())
+            if new and target.exists():
+                raise FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST))
+            if not (new and _linked(beside, target)):
+                beside.replace(target)
         finally:
             beside.unlink(missing_ok=True)
     except OSError as error:
@@ -155,7 +171,34 @@ def write_beside(path: Path, data: str | bytes) -> None:
         ) from error
 
 
+def _linked(beside: Path, target: Path) -> bool:
+    """Whether the file could be given its name, which only one of two writers can; False where no disk does that."""
+    try:
+        os.link(beside, target)
+    except FileExistsError:
+        raise
+    except OSError:
+        return False
+    return True
+
+
 def _print(data: str) -> None:
+    if sys.stdout is None:
+        raise _unwritten("it is closed")
+    try:
+        _write(data)
+    except BrokenPipeError:
+        raise
+    except OSError as error:
+        raise _unwritten(error.strerror or str(error)) from error
+
+
+def _unwritten(reason: str) -> InputError:
+    return InputError([Problem("standard output that can be written", reason, "Free it, or name a file with -o.",
+                               file="command line")])
+
+
+def _write(data: str) -> None:
     encoding = sys.stdout.encoding or "utf-8"
     # JSON is UTF-8 by its standard (RFC 8259) whatever the terminal speaks.
     if data.startswith(("{", "[")):

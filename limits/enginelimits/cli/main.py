@@ -13,6 +13,12 @@ from enginelimits.cli.failures import Code, code_of, words_of
 
 def run() -> None:
     """The console script."""
+    # A stream that the caller closed leaves its number free, and the next file opened would take it.
+    for number in (0, 1, 2):
+        try:
+            os.fstat(number)
+        except OSError:
+            os.open(os.devnull, os.O_RDWR)
     # One command makes many objects that stay and few that die in rings: looking for such rings at the usual pace
     # took a seventh of a check.
     gc.set_threshold(200_000, 10, 10)
@@ -42,7 +48,8 @@ def _answered(arguments: Sequence[str]) -> int:
         answer = app(list(arguments), prog_name="enginelimits", standalone_mode=False)
         if not isinstance(answer, Answer):
             # Help was printed, or the command line ended early with a code of its own.
-            sys.stdout.flush()
+            if sys.stdout is not None:
+                sys.stdout.flush()
             return answer if isinstance(answer, int) else Code.clean
         deliver(answer)
     except (BrokenPipeError, KeyboardInterrupt):

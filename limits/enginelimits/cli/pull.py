@@ -200,7 +200,7 @@ def _write(common: Common, anchors: Fitted, path: Path, author: str) -> str:
 
     from enginelimits.measured.calibration_file import calibration_text
 
-    write_beside(path, calibration_text(anchors, author=author, on=common.as_of or date.today()))
+    write_beside(path, calibration_text(anchors, author=author, on=common.as_of or date.today()), new=True)
     return f"calibration written to {path}; put it into calibrations/ in the shop's folder to use it"
 
 

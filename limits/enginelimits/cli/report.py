@@ -82,12 +82,13 @@ def report(
 
     Example: enginelimits report build.yaml --for customer -o offer.html
     """
-    from enginelimits.present.page.document import html_of, page_of, pdf_of, report_data
+    from enginelimits.present.page.document import html_of, needs, page_of, pdf_of, report_data
     from enginelimits.present.page.parts import page_tree
 
     if form is PageForm.pdf and common.output is None:
         mend = "Add -o offer.pdf."
         raise InputError([Problem("a file for the PDF", "none", mend, "-o", "command line")])
+    needs(*{PageForm.html: ("jinja2",), PageForm.pdf: ("jinja2", "weasyprint")}.get(form, ()))
     with steps_told(common) as told:
         matter = _matter(common, build, reader, samples, seed, tiers, budget, prices, told)
         page = page_of(reader.value, matter)

@@ -24,7 +24,7 @@ def steps_told(common: Common) -> Iterator[Told]:
     Work that is interrupted with something known answers with that; an interruption that gets here found nothing.
     """
     try:
-        if common.quiet or not sys.stderr.isatty():
+        if common.quiet or sys.stderr is None or not sys.stderr.isatty():
             yield told_by(common)
         else:
             with _bar() as told:

@@ -50,12 +50,12 @@ def report(tree: Tree, *, width: int = WIDTH, colour: bool = False) -> str:
     return "".join(_joined(row).rstrip() + "\n" for row in rows)
 
 
-def width_of(stream: IO[str]) -> int:
+def width_of(stream: IO[str] | None) -> int:
     """Columns to fill on a stream: 80 unless a terminal or the environment says otherwise."""
     stated = os.environ.get("COLUMNS", "")
     if stated.isdigit() and int(stated) > 0:
         return min(max(int(stated), NARROWEST), WIDEST)
-    if not stream.isatty():
+    if stream is None or not stream.isatty():
         return WIDTH
     try:
         columns = os.get_terminal_size(stream.fileno()).columns
@@ -64,11 +64,11 @@ def width_of(stream: IO[str]) -> int:
     return min(max(columns or WIDTH, NARROWEST), WIDEST)
 
 
-def wants_colour(stream: IO[str]) -> bool:
+def wants_colour(stream: IO[str] | None) -> bool:
     """Whether colour may be written: a terminal that can show it, and nobody asked for none."""
     if os.environ.get("NO_COLOR") or os.environ.get("TERM") == "dumb":
         return False
-    return stream.isatty()
+    return stream is not None and stream.isatty()
 
 
 def shown_plainly(text: str) -> str:

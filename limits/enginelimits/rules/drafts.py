@@ -90,10 +90,18 @@ def written_draft(
         "@SETTLED": DRAFT_SETTLED,
     }
     folder.mkdir(exist_ok=True)
-    for path, text in ((rule, _RULE), (test, _TEST)):
-        filled = re.sub("@[A-Z]+", lambda found: words[found[0]], text)
-        with path.open("x", encoding="utf-8", newline="\n") as file:
-            file.write(filled)
+    made: list[Path] = []
+    try:
+        for path, text in ((rule, _RULE), (test, _TEST)):
+            filled = re.sub("@[A-Z]+", lambda found: words[found[0]], text)
+            with path.open("x", encoding="utf-8", newline="\n") as file:
+                made.append(path)
+                file.write(filled)
+    except BaseException:
+        # Half a rule would break every later command that reads the folder.
+        for half in made:
+            half.unlink(missing_ok=True)
+        raise
     return rule, test
 
 

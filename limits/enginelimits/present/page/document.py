@@ -148,6 +148,19 @@ def _nothing(url: str, *_: Any, **__: Any) -> Any:
     raise ValueError(f"a page fetches nothing: {url}")
 
 
+def needs(*packages: str) -> None:
+    """InputError where a package that a form of page needs is missing: before the work, not after it."""
+    from importlib.util import find_spec
+
+    for package in packages:
+        try:
+            there = find_spec(package) is not None
+        except ImportError:
+            there = False
+        if not there:
+            raise lacking(package, {"jinja2": "report", "weasyprint": "pdf"}[package])
+
+
 def lacking(package: str, extra: str) -> InputError:
     """What to say where an optional package is missing."""
     mend = f"Install it with: pip install 'engine-limits[{extra}]'"
