@@ -151,7 +151,7 @@ def test_forms_are_not_mixed(tmp_path: Path) -> None:
 
 def test_without_pyarrow_the_extra_is_named(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(forms, "find_spec", lambda name: None)
-    with pytest.raises(InputError, match=r"engine-limits\[cluster\].*--csv"):
+    with pytest.raises(InputError, match=r"engine-limits\[fleet\].*--csv"):
         form_of("parquet")
     assert form_of("csv").ending == ".csv"
 

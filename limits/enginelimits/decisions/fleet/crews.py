@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import multiprocessing
 import os
 import signal
@@ -20,6 +21,7 @@ EACH = 2
 # How often a cluster is asked for its size
 ASK_AFTER = 5.0
 REACH_WITHIN = 20.0
+SPEAKS = ("distributed", "distributed.client", "distributed.core", "distributed.utils", "distributed.comm", "tornado")
 
 
 class CrewGoneError(EngineLimitsError):
@@ -110,11 +112,16 @@ class Cluster(Crew):
             raise _at_scheduler("distributed, to reach a Dask scheduler", "not installed", mend)
         from distributed import Client
 
+        self._quiet = [(logger, logger.level) for logger in map(logging.getLogger, SPEAKS)]
+        for logger, _ in self._quiet:
+            # What is lost is told by us, in a line and not as a traceback.
+            logger.setLevel(logging.CRITICAL + 1)
         try:
             self._client = Client(address, timeout=REACH_WITHIN, set_as_default=False)
         except (OSError, ValueError, TimeoutError) as error:
             got = f"`{address[:100]}`: {' '.join(str(error).split())[:200]}"
             mend = "Start one with `dask scheduler`, and workers with `dask worker ADDRESS`."
+            self._speak()
             raise _at_scheduler("the address of a running Dask scheduler", got, mend) from None
         super().__init__(self._client.get_executor(pure=False), 1)
         self._asked = 0.0
@@ -145,6 +152,11 @@ class Cluster(Crew):
             self.executor.shutdown(wait=not now)
         with suppress(Exception):
             self._client.close(timeout=REACH_WITHIN)
+        self._speak()
+
+    def _speak(self) -> None:
+        for logger, level in self._quiet:
+            logger.setLevel(level)
 
     def _threads(self) -> int:
         with suppress(OSError, TimeoutError):

@@ -38,7 +38,7 @@ def form_of(name: str) -> Form:
     if name == "csv":
         return Csv()
     if find_spec("pyarrow") is None:
-        mend = "Install the extra: pip install 'engine-limits[cluster]', or write CSV with --csv."
+        mend = "Install the extra: pip install 'engine-limits[fleet]', or write CSV with --csv."
         raise InputError([Problem("pyarrow, to write Parquet", "not installed", mend, "--into", "command line")])
     return Parquet()
 
