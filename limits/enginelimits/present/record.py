@@ -34,7 +34,8 @@ PERSONAL = (
     "customer's reference; an order number says enough."
 )
 # A sheet reads a cell that begins so as a formula (CWE-1236); an apostrophe before it makes it text.
-FORMULA = ("=", "+", "-", "@", "\t", "\r")
+# With the wide forms that spreadsheets of some countries take for the same
+FORMULA = ("=", "+", "-", "@", "\uff1d", "\uff0b", "\uff0d", "\uff20")
 
 
 def added_tree(id: str, place: RecordPlace, judgement: Judgement, system: System) -> Tree:
@@ -259,7 +260,7 @@ def export_csv(rows: Iterable[QuoteRow]) -> str:
 
 
 def _cell(value: str | float) -> str | float:
-    if isinstance(value, str) and value.lstrip(" ").startswith(FORMULA):
+    if isinstance(value, str) and (value.lstrip().startswith(FORMULA) or value.startswith(("\t", "\r"))):
         return f"'{value}"
     return value
 
