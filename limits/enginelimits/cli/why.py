@@ -37,6 +37,7 @@ def why(
     from enginelimits.decisions.check import check_build
     from enginelimits.present.ambients import ambients_data, mountain_lines
     from enginelimits.present.values import at_text
+    from enginelimits.present.warnings import short_warnings
     from enginelimits.present.worked import place_of, worked_data, worked_tree
 
     judgement = check_build(
@@ -51,9 +52,9 @@ def why(
     steps = worked(judgement.assessment, quantity, place.engine_speed)
     system = common.system
     tree = worked_tree(judgement.name, steps, at_text(place, system, site=True), system)
-    tree = replace(tree, nodes=(*mountain_lines(judgement.assessment, system), *tree.nodes))
-    ambients = ambients_data(judgement.assessment)
-    return common.shown(tree, lambda: {**worked_data(judgement.name, place, steps), "ambients": ambients})
+    nodes = (*mountain_lines(judgement.assessment, system), *tree.nodes, *short_warnings(judgement.notices))
+    beside = {"ambients": ambients_data(judgement.assessment), "notices": list(judgement.notices)}
+    return common.shown(replace(tree, nodes=nodes), lambda: {**worked_data(judgement.name, place, steps), **beside})
 
 
 def _speed(text: str) -> float:

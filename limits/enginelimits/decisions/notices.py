@@ -25,6 +25,12 @@ def questions_for(filled: Filled) -> tuple[str, ...]:
     return _said("questions", filled, ())
 
 
+def in_brief(notices: Iterable[str]) -> tuple[str, ...]:
+    """The few words of each of these warnings that has such; what speaks of the whole tool has none."""
+    briefs = {entry["say"]: entry["brief"] for entry in _entries()["notices"] if "brief" in entry}
+    return tuple(briefs[say] for say in notices if say in briefs)
+
+
 def _said(kind: Kind, filled: Filled, findings: Sequence[Finding]) -> tuple[str, ...]:
     # Only what is certainly false is left out: a notice too many does no harm.
     return tuple(

@@ -10,9 +10,10 @@ from enginelimits.decisions.boost_trial import THE_GOAL, LeftOut
 from enginelimits.decisions.stacking import governing_quantity
 from enginelimits.decisions.verdict import Because, Finding, Judgement, NotJudged, RemedyShown
 from enginelimits.present.jsonform import place_data
-from enginelimits.present.tree import Item, Line, Node, Notice, Run, line
+from enginelimits.present.tree import Item, Line, Node, Run, line
 from enginelimits.present.values import SENSES, at_text, because_text, finite, range_text, value_text
 from enginelimits.present.verdict import GRADE_ROLES
+from enginelimits.present.warnings import short_warnings
 
 if TYPE_CHECKING:
     from enginelimits.assessment.results import QuantityResult
@@ -180,11 +181,11 @@ def unjudged_line(silent: Iterable[NotJudged], words: str) -> list[Line]:
 
 
 def footing(judgement: Judgement, samples: int) -> list[Node]:
-    """The first warning, then the rules, the day and the draws that the answer stands on."""
+    """The warnings, then the rules, the day and the draws that the answer stands on."""
     layers = ", ".join(f"{layer.name} {layer.version}".strip() for layer in judgement.layers)
     drawn = f"{samples} draws, the same at every boost" if samples else "No draws were made, so there are no ranges"
-    warnings: list[Node] = [Notice(words) for words in judgement.notices[:1]]
-    return [*warnings, line(Run(f"Rules: {layers or 'none'}; {judgement.as_of}. {drawn}.", "muted"))]
+    stands = line(Run(f"Rules: {layers or 'none'}; {judgement.as_of}. {drawn}.", "muted"))
+    return [*short_warnings(judgement.notices), stands]
 
 
 def footing_data(judgement: Judgement, samples: int) -> dict[str, Any]:

@@ -11,9 +11,10 @@ from enginelimits import __version__
 from enginelimits.decisions.compare import CURVES
 from enginelimits.description.values import Chance, Curve, Value
 from enginelimits.present.jsonform import place_data
-from enginelimits.present.tree import Heading, Item, Line, Node, Notice, Run, Tree, line, table
+from enginelimits.present.tree import Heading, Item, Line, Node, Run, Tree, line, table
 from enginelimits.present.values import finite, range_text, result_text, value_text
 from enginelimits.present.verdict import FIGURES, GRADE_ROLES, short_range, verdict_line
+from enginelimits.present.warnings import short_warnings
 
 if TYPE_CHECKING:
     from enginelimits.decisions.compare import Apart, Comparison, Effect, RuleRow, Stood
@@ -52,7 +53,7 @@ def compare_tree(found: Comparison, system: System = "metric", *, full: bool = F
     nodes += _apart(found.apart, system, full) if found.apart is not None else _differences(found, system, full)
     if found.left_away:
         nodes.append(line(Run(f"INTERRUPTED: not judged yet: {', '.join(found.left_away)}.", "unknown")))
-    nodes += [_footing(found), *(Notice(words) for words in found.builds[0].judgement.notices[:1])]
+    nodes += [_footing(found), *short_warnings(w for side in found.builds for w in side.judgement.notices)]
     count = len(found.builds)
     return Tree(f"{'Two' if count == 2 else count} builds side by side", tuple(nodes))
 
@@ -261,7 +262,7 @@ def compare_data(found: Comparison) -> dict[str, Any]:
         "alone": None if found.apart is None else _apart_data(found.apart),
         "broken_off": found.broken_off,
         "left_away": list(found.left_away),
-        "notices": list(found.builds[0].judgement.notices),
+        "notices": list(dict.fromkeys(words for side in found.builds for words in side.judgement.notices)),
     }
 
 

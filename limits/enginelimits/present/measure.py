@@ -11,9 +11,10 @@ from enginelimits import __version__
 from enginelimits.decisions.first_order import ESTIMATOR
 from enginelimits.decisions.grading import chance_word
 from enginelimits.present.jsonform import inputs, place_data, sureness_data
-from enginelimits.present.tree import Heading, Item, Line, Node, Notice, Run, Tree, line
+from enginelimits.present.tree import Heading, Item, Line, Node, Run, Tree, line
 from enginelimits.present.values import finite, input_text, range_text
 from enginelimits.present.verdict import GRADE_ROLES, short_range, verdict_line
+from enginelimits.present.warnings import short_warnings
 
 if TYPE_CHECKING:
     from enginelimits.decisions.measure import Blocking, Decisive, Measured, Share, Unknown
@@ -49,7 +50,7 @@ def measure_tree(found: Measured, system: System = "metric", *, top: int = TOP) 
     nodes += _unmeasured(found.unmeasured)
     if judgement.samples_valid:
         nodes.append(line(Run(READING.format(draws=judgement.samples_valid, groups=found.groups), "muted")))
-    nodes += [Notice(words) for words in judgement.notices[:1]]
+    nodes += short_warnings(judgement.notices)
     return Tree(f"{judgement.name}: what to measure first", tuple(nodes))
 
 

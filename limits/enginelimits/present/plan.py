@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING, Any
 from enginelimits import __version__
 from enginelimits.decisions.plan import Chosen, Moved, Plan, RemedySet, Tier, power_of
 from enginelimits.decisions.verdict import Finding, Judgement, Verdict
-from enginelimits.present.tree import Heading, Item, Node, Notice, Run, Tree, line, table
+from enginelimits.present.tree import Heading, Item, Node, Run, Tree, line, table
 from enginelimits.present.values import finite, value_text
 from enginelimits.present.verdict import GRADE_ROLES
+from enginelimits.present.warnings import short_warnings
 from enginelimits.rules.grades import CAUTION, severity
 
 if TYPE_CHECKING:
@@ -19,10 +20,7 @@ if TYPE_CHECKING:
 SCHEMA = "enginelimits.plan/1"
 AS_ASKED = "as asked"
 SHOWN = 3
-WARNING = (
-    "Estimates for trained people, not a measurement, certificate or inspection; licensed builders and local law have "
-    "the last word. Sizes of parts are of the order needed, not a choice of part."
-)
+SIZES = "Sizes of parts are of the order needed, not a choice of part."
 
 
 def plan_tree(plan: Plan, system: System = "metric") -> Tree:
@@ -35,9 +33,15 @@ def plan_tree(plan: Plan, system: System = "metric") -> Tree:
         nodes += _tier(plan, tier, seen, system)
         nodes += _wider(plan, tier, seen, system)
     nodes += _find_out(plan)
-    nodes.append(Notice(WARNING))
+    nodes += short_warnings(_warnings(plan), more=f". {SIZES[:-1]}")
     nodes.append(line(Run(_footing(plan), "muted")))
     return Tree(f"{plan.name}: plan to stay under {plan.grade}", tuple(nodes))
+
+
+def _warnings(plan: Plan) -> tuple[str, ...]:
+    """Of the build as asked and of every set: a fuel or a part that a remedy brings has its own."""
+    judged = [plan.asked, *(found.judgement for tier in plan.tiers for found in (*tier.sets, tier.wider) if found)]
+    return tuple(dict.fromkeys(words for one in judged for words in one.notices))
 
 
 def _headline(plan: Plan) -> list[Run | str]:
@@ -301,6 +305,7 @@ def plan_data(plan: Plan) -> dict[str, Any]:
         "build": {"name": plan.name},
         "samples": {"asked": plan.samples, "valid": plan.asked.samples_valid, "seed": plan.asked.seed},
         "grade": plan.grade,
+        "notices": [*_warnings(plan), SIZES],
         "by": plan.by,
         "prices": None if plan.prices is None else {"file": plan.prices.file, "currency": plan.prices.currency},
         "judgements": plan.judgements,

@@ -18,6 +18,7 @@ from enginelimits.present.several import several_data
 from enginelimits.present.tree import Heading, Item, Line, Node, Notice, Role, Run, Tree, line, table
 from enginelimits.present.values import finite, range_text, value_text
 from enginelimits.present.verdict import GRADE_ROLES, short_range, verdict_line
+from enginelimits.present.warnings import short_warnings
 
 if TYPE_CHECKING:
     from enginelimits.decisions.verdict import Finding, NotJudged
@@ -63,6 +64,7 @@ class Reported:
 def pull_tree(found: Reported, system: System = "metric", *, full: bool = False) -> Tree:
     """The report of one log."""
     read = found.read
+    warnings = read.judgement.notices
     nodes: list[Node] = [
         *_head(read, system),
         *_pulls(found, system),
@@ -73,7 +75,7 @@ def pull_tree(found: Reported, system: System = "metric", *, full: bool = False)
         *_findings(read, full),
         *_silence(read, full),
         *_remarks(read, full),
-        *(Notice(words) for words in read.judgement.notices[: None if full else 1]),
+        *([Notice(words) for words in warnings] if full else short_warnings(warnings)),
         line(Run(f"{MEANING} {_drawn(read)}", "muted")),
     ]
     return Tree(f"{read.judgement.name}: pull {read.pull.number} of {read.pull.log.file}", tuple(nodes))

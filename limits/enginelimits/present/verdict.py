@@ -21,6 +21,7 @@ from enginelimits.present.values import (
     result_text,
     value_text,
 )
+from enginelimits.present.warnings import short_warnings
 
 if TYPE_CHECKING:
     from enginelimits.units.display import System
@@ -360,17 +361,13 @@ def assumed_nodes(judgement: Judgement, system: System, full: bool) -> list[Node
 
 
 def notice_nodes(judgement: Judgement, full: bool) -> list[Node]:
-    """Warnings and questions; in short the first warning, and how many more there are."""
+    """Warnings and questions; in short the first warning in full and the others in few words."""
     if full:
         nodes: list[Node] = [Notice(words) for words in judgement.notices]
         return [*nodes, *(Notice(words, "question") for words in judgement.questions)]
     if not judgement.notices and not judgement.questions:
         return []
-    kept = [*judgement.notices[:1]]
-    more = len(judgement.notices) - len(kept)
-    if more:
-        kept.append(f"{_counted(more, 'more warning')}: --full.")
-    nodes = [Notice(" ".join(kept))] if kept else []
+    nodes = [*short_warnings(judgement.notices, more=" (in full: --full)")]
     return [*nodes, *([Notice(" ".join(judgement.questions), "question")] if judgement.questions else [])]
 
 
