@@ -325,7 +325,11 @@ def _at_place(rows: FloatArray, place: FloatArray) -> FloatArray:
 
 
 def _peak_of_power(power: Column, size: int) -> int:
-    return int(np.nanargmax(_full(power.si, (1, 1, size))[0, 0])) if power.si is not None else -1
+    """Which speed has the greatest power, in the typical build on the site; the last where none is known."""
+    if power.si is None:
+        return -1
+    values = _full(power.si, (1, 1, size))[0, 0]
+    return int(np.nanargmax(values)) if np.isfinite(values).any() else -1
 
 
 def _valid(columns: Mapping[str, Column], samples: int, size: int) -> int:
