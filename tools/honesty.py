@@ -81,8 +81,8 @@ def assumptions(judged: dict[str, Judgement]) -> str:
         "# What was assumed in the cases",
         "",
         "Made by `tools/honesty.py`, which judges every shipped case with the usual draws; not to be edited by hand.",
-        "The builds are invented. Told are the assumed values whose draws go most closely with what the gravest findings",
-        "speak of; the others of a case moved its verdict less. What a build file states is not among them.",
+        "The builds are invented. Told are the assumed values whose draws go most closely with what the gravest",
+        "findings speak of; the others of a case moved its verdict less. What a build file states is not among them.",
     ]
     for name, one in judged.items():
         limiting = one.verdict.limiting
