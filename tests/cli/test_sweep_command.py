@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import csv
 import json
 import os
 import re
 import signal
 import subprocess
 import sys
+import time
 from pathlib import Path
 
 import pytest
@@ -101,3 +103,31 @@ def test_a_signal_keeps_the_rows_and_the_same_command_goes_on(tmp_path: Path) ->
     second = json.loads(done.stdout)
     assert (second["there_before"], second["left"], len(second["rows"])) == (len(first["rows"]), 0, 12)
     assert [path.name for path in tmp_path.glob("[!.]*")] == ["results.parquet"]
+
+
+@pytest.mark.slow
+def test_a_killed_program_leaves_no_worker_and_whole_rows(tmp_path: Path) -> None:
+    ethanol = ",".join(f"{n} %" for n in range(10, 50))
+    words = [sys.executable, "-c", "from enginelimits.cli.main import run; run()", "sweep", str(SMALL), "--vary",
+             f"fuel.ethanol={ethanol}", "--samples", "0", "--jobs", "2", "--csv", "--into", str(tmp_path)]
+    with subprocess.Popen(words, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True,
+                          start_new_session=True) as running:
+        assert running.stderr is not None
+        deadline = time.monotonic() + 120
+        while not [*tmp_path.glob("part-*.csv")]:
+            assert running.stderr.readline() and time.monotonic() < deadline
+        os.kill(running.pid, signal.SIGKILL)
+        running.wait(10)
+        # the workers are alone in the session now, and see that nobody wants their work
+        while time.monotonic() < deadline:
+            try:
+                os.killpg(running.pid, 0)
+            except ProcessLookupError:
+                break
+            time.sleep(0.1)
+        else:
+            raise AssertionError("workers outlive the program")
+    [part] = tmp_path.glob("*.csv")
+    with part.open(newline="", encoding="utf-8") as stream:
+        rows = [*csv.DictReader(stream)]
+    assert rows and all(row["status"] == "judged" and row["verdict"] for row in rows)

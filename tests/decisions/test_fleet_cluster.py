@@ -135,6 +135,7 @@ def test_a_cluster_gives_the_rows_of_one_process_though_a_worker_is_killed(
             assert [row["verdict"] for row in other.rows] == ["clear"] * 3
 
 
+@pytest.mark.slow
 def test_processes_of_one_machine_give_the_same_rows(
     cases: tuple[Case, ...], alone: list[dict[str, Any]], setting: Setting, tmp_path: Path
 ) -> None:

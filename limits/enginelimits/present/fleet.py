@@ -25,6 +25,8 @@ SHOWN_ERRORS = 8
 # Varied paths that have a column of their own; of more, or of long values, the case's name tells
 SHOWN_PATHS = 3
 LONGEST = 16
+# A longer name is broken over lines, rather than the limit's title
+LONGEST_NAME = 32
 
 
 def sweep_tree(swept: Swept, system: System = "metric", *, full: bool = False) -> Tree:
@@ -72,12 +74,13 @@ def _state(swept: Swept) -> Iterator[Node]:
 
 def _table(rows: Sequence[Row], system: System) -> list[Node]:
     varied = _varied(rows)
-    builds = len({row["file"] for row in rows}) > 1 or varied is None
-    paths = varied or []
-    cells = []
+    builds = varied is None or len({(row["file"], row["build"]) for row in rows}) > 1
+    # Names of their own tell the rows apart.
+    paths = [] if len({row["build"] for row in rows}) == len(rows) > 1 else varied or []
+    cells: list[list[Run | str]] = []
     for row in rows:
         stated = _stated(row)
-        name = row["case"] if varied is None or not paths else row["case"].partition(": ")[0]
+        name = row["case"] if varied is None else row["build"]
         limit = f"{row['limit_rule']} {lowered(row['limit_title'])}" if row["limit_rule"] else "-"
         power = value_text(row["crank_power_w"], "W", system)
         spread = range_text(row["crank_power_low_w"], row["crank_power_high_w"], "W", system).rpartition(" ")[0]
@@ -89,8 +92,9 @@ def _table(rows: Sequence[Row], system: System) -> list[Node]:
         ])
     heads = [path.rpartition(".")[2].replace("_", " ") for path in paths]
     columns = [*(["build"] if builds else []), *heads, "verdict", "first limit", "crank power"]
-    wide = 0 if builds else len(columns) - 2
-    name = [] if builds else [line(Run(rows[0]["case"].partition(": ")[0], "strong"))]
+    long = builds and max(len(str(cell[0])) for cell in cells) > LONGEST_NAME
+    wide = 0 if long else len(columns) - 2
+    name = [] if builds else [line(Run(rows[0]["build"], "strong"))]
     gaps = any(not row["complete"] for row in rows)
     note = [line(Run("* not everything could be judged; a mild grade is only what was found so far.", "muted"))]
     return [*name, table(columns, cells, wide=wide), *(note if gaps else [])]

@@ -153,7 +153,7 @@ def sweep_schema() -> Schema:
     """Of `sweep --format json`; the rows kept in its folder hold these columns and more."""
     kinds = {"text": {"type": ["string", "null"]}, "number": NUMBER, "yes-no": {"type": ["boolean", "null"]}}
     row = {column.name: kinds[column.kind] for column in columns(()) if column.name in SHOWN}
-    row |= dict.fromkeys(("key", "case", "file", "edits"), TEXT)
+    row |= dict.fromkeys(("key", "case", "build", "file", "edits"), TEXT)
     row |= {"status": {"enum": [JUDGED, REFUSED, FAILED, LOST]}, "verdict": _or_null(GRADE)}
     return _schema("What enginelimits sweep prints as JSON", _closed({
         "schema": {"const": FORM}, "version": TEXT, "catalogue": _ref("catalogue"),

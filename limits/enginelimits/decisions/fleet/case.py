@@ -32,12 +32,19 @@ class Case:
     """
 
     key: str
-    name: str
+    build: str
     file: str
     text: str
     edits: str
     attached: Packed = ()
     error: str = ""
+
+    @property
+    def name(self) -> str:
+        """The build's name and what was changed, as a reader knows a case."""
+        said = ", ".join(f"{path.rpartition('.')[2]} {_words(value)}" for path, value in self.stated.items()
+                         if path != "build")
+        return f"{self.build}: {said}" if said else self.build
 
     @property
     def stated(self) -> dict[str, Any]:
@@ -51,7 +58,7 @@ def case_of(build: Build, text: str, edits: Sequence[Edit], setting: Setting) ->
     written = json.dumps(list(edits), sort_keys=True, ensure_ascii=False)
     told = [text, written, PurePath(build.file).parts[-2:], [(n, hashlib.sha256(b).hexdigest()) for n, b in attached]]
     key = hashlib.sha256(json.dumps([*told, setting.digest]).encode()).hexdigest()[:32]
-    return Case(key, _named(build.build, edits), build.file, text, written, attached)
+    return Case(key, build.build, build.file, text, written, attached)
 
 
 def bad_case(file: str, edits: Sequence[Edit], setting: Setting, error: str) -> Case:
@@ -59,7 +66,7 @@ def bad_case(file: str, edits: Sequence[Edit], setting: Setting, error: str) -> 
     written = json.dumps(list(edits), sort_keys=True, ensure_ascii=False)
     told = [file, written, error, setting.digest]
     key = hashlib.sha256(json.dumps(told).encode()).hexdigest()[:32]
-    return Case(key, _named(file, edits), file, "", written, error=error)
+    return Case(key, file, file, "", written, error=error)
 
 
 def edit_of(path: str, value: Any) -> Edit:
@@ -130,16 +137,5 @@ def _attached(build: Build) -> Iterator[tuple[str, bytes]]:
             yield named.replace("\\", "/"), bytes_of(Path(build.file).parent / named, "a map file", MOST_BYTES)
 
 
-def _named(build: str, edits: Sequence[Edit]) -> str:
-    """The build's name and what was changed, as a reader knows a case."""
-    said = ", ".join(f"{_path(e).rpartition('.')[2]} {_value(e)}" for e in edits if _path(e) != "build")
-    return f"{build}: {said}" if said else build
-
-
-def _path(edit: Edit) -> str:
-    return str(edit.get("set") or edit["replace"])
-
-
-def _value(edit: Edit) -> str:
-    value = edit.get("to", edit.get("with"))
+def _words(value: Any) -> str:
     return value if isinstance(value, str) else json.dumps(value, ensure_ascii=False)

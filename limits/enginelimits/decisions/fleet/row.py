@@ -64,6 +64,7 @@ def columns(families: tuple[str, ...]) -> tuple[Column, ...]:
 def _columns(families: tuple[str, ...]) -> Iterator[Column]:
     yield Column("key", "text", "", "all that the row hangs on, in one word")
     yield Column("case", "text", "", "the build's name and what was changed")
+    yield Column("build", "text", "", "the build's name")
     yield Column("file", "text", "", "the build file")
     yield Column("edits", "text", "", "what was changed on it, as JSON")
     yield Column("status", "text", "", "judged; refused: the build; failed: the computation; lost: the worker")
@@ -144,9 +145,9 @@ def _filled(setting: Setting, case: Case, found: dict[str, Any]) -> Row:
     """A row with every column; None where nothing is known."""
     row: dict[str, Any] = {column.name: None for column in columns(setting.families)}
     row |= {
-        "key": case.key, "case": case.name, "file": case.file, "edits": case.edits, "samples_asked": setting.samples,
-        "seed": setting.seed, "as_of": setting.as_of, "version": setting.version, "code": setting.code,
-        "catalogue": setting.catalogue,
+        "key": case.key, "case": case.name, "build": case.build, "file": case.file, "edits": case.edits,
+        "samples_asked": setting.samples, "seed": setting.seed, "as_of": setting.as_of, "version": setting.version,
+        "code": setting.code, "catalogue": setting.catalogue,
     }
     strange = found.keys() - row.keys()
     assert not strange, strange

@@ -25,7 +25,7 @@ TRIES = 3
 QUIET = 15.0
 # What the table of an answer needs of every row
 SHOWN = (
-    "key", "case", "file", "edits", "status", "error", "verdict", "complete", "limit_rule", "limit_title",
+    "key", "case", "build", "file", "edits", "status", "error", "verdict", "complete", "limit_rule", "limit_title",
     "limit_family", "limit_quantity", "limit_chance", "margin_rule", "margin_quantity", "margin_ratio",
     "boost_asked_pa", "octane", "ethanol", "crank_power_w", "crank_power_low_w", "crank_power_high_w",
     "crank_torque_nm", "chance_note", "chance_caution", "chance_reinforce", "chance_decline",
