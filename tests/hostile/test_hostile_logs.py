@@ -51,6 +51,28 @@ def test_a_speed_that_leaps_is_no_pull(leap: float) -> None:
     assert all(pull.speeds.max() < 3200.0 for pull in found.pulls)
 
 
+def test_a_stretch_without_speed_is_no_pull_and_no_warning() -> None:
+    speeds = [("", "nan")[i % 2] if i < 30 else str(1000 + 60 * (i - 30)) for i in range(100)]
+    found = found_in(log_of([f"{i / 10:.1f},{speed},100" for i, speed in enumerate(speeds)]))
+    assert len(found.pulls) == 1
+
+
+@pytest.mark.parametrize("leap", [1e6, 1e15])
+def test_a_leap_of_time_costs_nothing(leap: float) -> None:
+    """Sixty thousand rows in which the clock runs on for eleven days, or for thirty million years."""
+    time = [i / 100.0 + (leap if i > 30_000 else 0.0) for i in range(60_000)]
+    lines = [f"{at:.2f},{2000 + 5000 * (i % 2000) / 2000:.0f},100" for i, at in enumerate(time)]
+    lines = [line for i, line in enumerate(lines) if leap < 1e12 or i <= 30_000 or i % 100 == 0]
+    before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    try:
+        found = found_in(log_of(lines))
+    except InputError:
+        assert leap > 1e12  # hundredths of a second are lost in such a number
+    else:
+        assert len(found.pulls) > 20
+    assert resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before < 300_000
+
+
 def test_numbers_read_a_block_at_a_time_are_those_of_the_standard_library(monkeypatch: pytest.MonkeyPatch) -> None:
     """Python's csv and float are the measure, for lines of every kind and in every order."""
     monkeypatch.setattr(csv_log, "BLOCK", 7)

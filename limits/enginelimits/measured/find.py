@@ -34,6 +34,8 @@ LEAST_ROWS: Final = 12
 LEAST_RISE: Final = 30.0 * RPM
 # Above every engine of a car; a row beyond it is a fault of the recording
 MOST_SPEED: Final = 30e3 * RPM
+# A whole log is smoothed at no more places than this
+MOST_PLACES: Final = 100_000
 # Speed may stand still or dip for so long within a pull, as noise makes it
 LONGEST_DIP: Final = 0.3
 # Share of the log's own full throttle above which it counts as open, and what full is at least
@@ -131,7 +133,8 @@ def _rising(log: Log) -> Mask:
     for first, last in _runs(~rising):
         # closed at the ends of the log, and where speed falls by more than noise does
         inside = first > 0 and last < rising.size - 1
-        falls = float(np.nanmax(speed[first : last + 1]) - np.nanmin(speed[first : last + 1]))
+        low, high = _ends(log, first, last)
+        falls = high - low
         if inside and time[last] - time[first] <= LONGEST_DIP and falls < 150.0 * RPM:
             rising[first : last + 1] = True
     rising[1:][paused] = False
@@ -142,7 +145,9 @@ def _in_pieces(time: FloatArray, speed: FloatArray, half: float) -> tuple[FloatA
     """The local fit of a whole log: on a thinned time where there are very many rows."""
     if time.size <= 50_000:
         return local_fit(time, speed, time, half)
-    at = np.arange(time[0], time[-1], half / 4.0)
+    # rows of the log itself, so that a leap of time costs nothing
+    at = time[np.flatnonzero(np.diff(np.floor((time - time[0]) / (half / 4.0)), prepend=-1.0) > 0.0)]
+    at = at[:: at.size // MOST_PLACES + 1]
     value, slope = local_fit(time, speed, at, half)
     return np.interp(time, at, value), np.interp(time, at, slope)
 

@@ -23,6 +23,8 @@ HALF_WIDTH: Final = 250.0 * RPM
 # Rows further apart than this leave a gap, in which a channel is not known
 BRIDGED: Final = 400.0 * RPM
 LEAST_ROWS: Final = 5
+# Rows of windows that are fitted together, for memory
+MOST_AT_ONCE: Final = 1_000_000
 # Half the window in time over which engine speed itself is smoothed and its rise taken, at least
 TIME_HALF_WIDTH: Final = 0.15
 # States and flags, of which a mean means nothing
@@ -51,17 +53,51 @@ def local_fit(x: FloatArray, y: FloatArray, at: FloatArray, half_width: float) -
         return value, slope
     order = np.argsort(x, kind="stable")
     x, y = x[order], y[order]
-    for place, here in enumerate(at):
-        low, high = np.searchsorted(x, (here - half_width, here + half_width))
-        width = half_width
-        if high - low < LEAST_ROWS:
-            width = 1.0001 * float(np.partition(np.abs(x - here), LEAST_ROWS - 1)[LEAST_ROWS - 1])
-            low, high = np.searchsorted(x, (here - width, here + width))
-        distance = x[low:high] - here
-        weight = np.clip(1.0 - np.abs(distance / width) ** 3, 0.0, None) ** 3
-        value[place], slope[place] = _fitted(distance / width, y[low:high], weight)
-        slope[place] /= width
+    low, high = np.searchsorted(x, at - half_width), np.searchsorted(x, at + half_width)
+    width = np.full(at.shape, half_width)
+    for place in np.flatnonzero(high - low < LEAST_ROWS):
+        here = at[place]
+        width[place] = 1.0001 * float(np.partition(np.abs(x - here), LEAST_ROWS - 1)[LEAST_ROWS - 1])
+        low[place], high[place] = np.searchsorted(x, (here - width[place], here + width[place]))
+    size = max(1, MOST_AT_ONCE // max(1, int((high - low).max(initial=1))))
+    for first in range(0, at.size, size):
+        some = slice(first, first + size)
+        value[some], slope[some] = _fitted_at_once(x, y, at[some], width[some], low[some], high[some])
+    for place in np.flatnonzero(np.isnan(value)):
+        window = slice(low[place], high[place])
+        distance = (x[window] - at[place]) / width[place]
+        weight = np.clip(1.0 - np.abs(distance) ** 3, 0.0, None) ** 3
+        value[place], slope[place] = _fitted(distance, y[window], weight)
+        slope[place] /= width[place]
     return value, slope
+
+
+def _fitted_at_once(
+    x: FloatArray, y: FloatArray, at: FloatArray, width: FloatArray, low: NDArray[np.intp], high: NDArray[np.intp]
+) -> tuple[FloatArray, FloatArray]:
+    """The fits of many places by their normal equations, NaN where these are too near to singular to be used."""
+    index = low[:, None] + np.arange(max(1, int((high - low).max(initial=1))))
+    inside = index < high[:, None]
+    index = np.minimum(index, x.size - 1)
+    u = np.where(inside, (x[index] - at[:, None]) / width[:, None], 0.0)
+    weight = np.where(inside, np.clip(1.0 - np.abs(u) ** 3, 0.0, None) ** 3, 0.0)
+    lowest, highest = np.where(inside, u, 1.0).min(axis=-1), np.where(inside, u, -1.0).max(axis=-1)
+    one_sided = (lowest > -1.0 / 3.0) | (highest < 1.0 / 3.0)
+    level = y[np.minimum(low, x.size - 1)]
+    above = np.where(inside, y[index] - level[:, None], 0.0)
+    with np.errstate(all="ignore"):
+        moments = [np.sum(weight * u**power, axis=-1) for power in range(5)]
+        right = [np.sum(weight * above * u**power, axis=-1) for power in range(3)]
+        left = np.array([[moments[row + column] for column in range(3)] for row in range(3)])
+        # A line is a parabola whose third term is nought.
+        left[2, :2, one_sided] = left[:2, 2, one_sided] = 0.0
+        left[2, 2, one_sided] = moments[0][one_sided]
+        right[2] = np.where(one_sided, 0.0, right[2])
+        left, scale = np.moveaxis(left, -1, 0), moments[0]
+        sound = np.linalg.det(left) > 1e-5 * scale**3
+        found = np.full((at.size, 3), np.nan)
+        found[sound] = np.linalg.solve(left[sound], np.stack(right, axis=-1)[sound][..., None])[..., 0]
+    return found[:, 0] + level, found[:, 1] / width
 
 
 def _fitted(u: FloatArray, y: FloatArray, weight: FloatArray) -> tuple[float, float]:
