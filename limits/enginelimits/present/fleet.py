@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from enginelimits import __version__
 from enginelimits.decisions.fleet.forms import CAUTION, FORM
 from enginelimits.decisions.fleet.row import JUDGED, LOST, Row
+from enginelimits.decisions.notices import in_brief
 from enginelimits.present.boost import lowered
 from enginelimits.present.tree import Heading, Item, Node, Notice, Run, Tree, line, runs, table
 from enginelimits.present.values import finite, range_text, value_text
@@ -41,8 +42,14 @@ def sweep_tree(swept: Swept, system: System = "metric", *, full: bool = False) -
         nodes.append(line(Run(f"{len(rows) - len(shown)} more: --full, or the rows themselves.", "muted")))
     nodes += _errors(rows, full)
     nodes += _where(swept)
-    nodes.append(Notice(CAUTION))
+    nodes.append(Notice(f"{CAUTION}{_mind(rows)}"))
     return Tree(_title(swept), tuple(nodes))
+
+
+def _mind(rows: Sequence[Row]) -> str:
+    """What any of the builds warns of, in few words."""
+    briefs = in_brief(dict.fromkeys(words for row in rows for words in row["warnings"] or ()))
+    return f" Mind: {'; '.join(briefs)}." if briefs else ""
 
 
 def _title(swept: Swept) -> str:
