@@ -151,7 +151,8 @@ def report_schema() -> Schema:
 
 def sweep_schema() -> Schema:
     """Of `sweep --format json`; the rows kept in its folder hold these columns and more."""
-    kinds = {"text": {"type": ["string", "null"]}, "number": NUMBER, "yes-no": {"type": ["boolean", "null"]}}
+    kinds = {"text": {"type": ["string", "null"]}, "number": NUMBER, "yes-no": {"type": ["boolean", "null"]},
+             "texts": _or_null(TEXTS)}
     row = {column.name: kinds[column.kind] for column in columns(()) if column.name in SHOWN}
     row |= dict.fromkeys(("key", "case", "build", "file", "edits"), TEXT)
     row |= {"status": {"enum": [JUDGED, REFUSED, FAILED, LOST]}, "verdict": _or_null(GRADE)}

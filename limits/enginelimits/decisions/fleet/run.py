@@ -29,6 +29,7 @@ SHOWN = (
     "limit_family", "limit_quantity", "limit_chance", "margin_rule", "margin_quantity", "margin_ratio",
     "boost_asked_pa", "octane", "ethanol", "crank_power_w", "crank_power_low_w", "crank_power_high_w",
     "crank_torque_nm", "chance_note", "chance_caution", "chance_reinforce", "chance_decline",
+    "warnings",
 )
 Work = Callable[[Setting, Case], Row]
 Told = Callable[[str], None]
