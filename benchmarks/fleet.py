@@ -1,6 +1,6 @@
 """Builds per second of a sweep: alone, by two processes, by two workers of a Dask cluster, within one run.
 
-    python benchmarks/fleet.py
+    python benchmarks/fleet.py [-o FILE.json]
 
 The same grid each time, into an empty folder, rows as they are kept.  What starting the processes takes is told apart:
 it is of the first build of each, and a long sweep does not feel it.  Ratios are to one process of the same run.
@@ -8,6 +8,7 @@ it is of the first build of each, and a long sweep does not feel it.  Ratios are
 
 from __future__ import annotations
 
+import argparse
 import json
 import statistics
 import sys
@@ -50,6 +51,9 @@ def woken(executor: Executor, setting: Setting, case: Case) -> None:
 def main() -> None:
     from distributed import Client, LocalCluster
 
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("-o", "--output", type=Path)
+    output = parser.parse_args().output
     setting = setting_of(samples=0)
     boosts = ", ".join(f"{0.2 + 0.02 * n:.2f} bar" for n in range(BUILDS))
     cases = work_list([BUILD], setting, vary=[f"forced_induction.boost={boosts}"]).cases
@@ -74,7 +78,10 @@ def main() -> None:
                "least": min(ratios[name]), "greatest": max(ratios[name]), "first builds take, s": starts.get(name)}
         for name, of in rates.items()
     }
-    sys.stdout.write(json.dumps(figures, indent=2) + "\n")
+    text = json.dumps(figures, indent=2) + "\n"
+    if output:
+        output.write_text(text)
+    sys.stdout.write(text)
 
 
 if __name__ == "__main__":

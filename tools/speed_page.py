@@ -1,0 +1,148 @@
+"""Write docs/speed.md from the figures that the benchmarks left in benchmarks/results/.
+
+    python tools/speed_page.py
+
+The page says how these are made.
+"""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+ROOT = Path(__file__).parents[1]
+RESULTS, PAGE = ROOT / "benchmarks" / "results", ROOT / "docs" / "speed.md"
+
+# What is compared with the compiled search grid, what was aimed at, and how the two are read
+AIMS = {
+    "scipy solve_ivp, RK45 to 1e-6": "1000 or more",
+    "Cantera, one species, moving wall, to 1e-6": "700 or more",
+    "C, search grid, without peak and knock": "0.67 or more",
+}
+HEAD = """# Speed
+
+Made by `tools/speed_page.py` from `benchmarks/results/`; not to be edited by hand.
+
+Machines differ and are busy, so figures are ratios within one run: all contenders take turns, and the median stands
+beside the least and greatest of the pairs. Seconds are of the machine that ran them, a shared one with two slow cores.
+
+To repeat, in an environment with the extra `test` and a C compiler:
+
+```sh
+for name in cycle_kernel whole_checks growth fleet; do
+    python benchmarks/$name.py -o benchmarks/results/$name.json
+done
+python tools/speed_page.py
+```
+
+`growth.py --far` goes to 100,000 draws and takes half an hour more. `large_batches.py` sets arrays and the compiled
+cycle side by side at 10,000 draws.
+"""
+NOTES = """## What is done for it
+
+- The closed cycle is written once, element by element. Arrays of numpy work on all lanes of a chunk at a time; with the
+  extra `fast` numba compiles the same equations, sixteen lanes side by side, and is taken up from some 600 draws on,
+  where it repays its start; up to twelve lanes are done one by one with Python's own numbers. A test holds the three to
+  each other within 1e-9, and another counts calls, so that a loop over draws, speeds or lanes would be noticed.
+- Nodes stand at the spark and at the ends of the burn, steps narrow towards the spark, and before it an almost constant
+  quantity is integrated: a third of the steps for a tenth of the error.
+- Timing is found on a coarse grid at six half-burned angles with a polynomial through them, boost by five trials, all
+  side by side; only the run itself is on the full grid, with traces.
+- What a build's parts are worth is found once for all its edits. Draws beyond 512 are judged in parts, so that memory
+  is bounded ([draws](draws.md)). Nothing is kept between runs but numba's own compiled code, under the digest of the
+  sources.
+- Libraries are imported when they are needed; a test lists what each command may import.
+
+## What is not reached
+
+- 10,000 draws of one build in 15 s: they take some two minutes compiled. The cycle is a third of that; the rest is some
+  550 steps of numpy a chunk, loads over the crank, and twelve cycles a point. The cycle itself, two zones in chemical
+  equilibrium, costs several times what a single zone with a fixed gas would.
+- `check --samples 0` in 0.6 s and `check` in 1.5 s: see the table. Of the first some third goes into importing, a fifth
+  into reading the catalogue and the classes, the rest into the sums.
+- The one-species reactor is not slower by 700: it has one zone and no equilibrium where this cycle has two with.
+- The C kernel leaves out peak and knock, which cost the compiled cycle a tenth.
+"""
+
+
+def result(name: str) -> Any:
+    path = RESULTS / f"{name}.json"
+    return json.loads(path.read_text("utf-8")) if path.is_file() else None
+
+
+def page() -> str:
+    parts = [HEAD]
+    for name, made in (("cycle_kernel", _kernel), ("whole_checks", _whole), ("growth", _growth), ("fleet", _fleet)):
+        found = result(name)
+        if found is not None:
+            parts.append(made(found))
+    return "\n".join([*parts, NOTES])
+
+
+def _table(heads: tuple[str, ...], rows: list[tuple[str, ...]]) -> str:
+    align = " | ".join(["---", *["---:"] * (len(heads) - 1)])
+    return "\n".join([f"| {' | '.join(heads)} |", f"| {align} |", *(f"| {' | '.join(row)} |" for row in rows)]) + "\n"
+
+
+def _plain(value: float) -> str:
+    return f"{value:.3g}" if value < 100 else f"{value:.0f}"
+
+
+def _spread(of: dict[str, float]) -> str:
+    return f"{_plain(of['median'])} ({_plain(of['least'])} to {_plain(of['greatest'])})"
+
+
+def _kernel(found: dict[str, Any]) -> str:
+    figures = found["a cycle"]
+    key = next(k for k in next(iter(figures.values())) if k.startswith("times of"))
+    rows = [
+        (name, _spread(of[key]), AIMS.get(name, ""), _spread(of["microseconds here"])) for name, of in figures.items()
+    ]
+    return f"## One closed cycle\n\n{found['lanes']} lanes a call, {found['rounds']} rounds.\n\n" + _table(
+        ("means", key, "aimed at", "microseconds here"), rows)
+
+
+def _whole(found: dict[str, Any]) -> str:
+    text = "## Whole checks\n\nMultiples of what stands in the head, and seconds here.\n"
+    for over, figures in found.items():
+        rows = [(name, _spread(of), _plain(of["seconds here"])) for name, of in figures.items()]
+        text += "\n" + _table((over, "multiple", "s here"), rows)
+    return text
+
+
+def _growth(found: dict[str, Any]) -> str:
+    text = (
+        "## Growth\n\nExponents fitted on logarithms: 1 is in proportion, under 1 is what calls cost whatever the size.\n"
+        "Memory is the greatest of the process.\n\n"
+    )
+    rows = [
+        (name, f"{of['counts'][0]} to {of['counts'][-1]:,}", f"{of['exponent of time']:.2f}",
+         f"{of['exponent of time, upper half']:.2f}", f"{of['exponent of memory']:.2f}",
+         f"{of['megabytes'][0]} to {of['megabytes'][-1]}")
+        for name, of in found.items()
+    ]
+    text += _table(("what grows", "from, to", "time", "time, upper half", "memory", "MB"), rows)
+    for name, of in found.items():
+        pairs = [f"{count:,}: {_plain(times)}" for count, times in zip(of["counts"], of["times of the least"],
+                                                                       strict=True)]
+        text += f"\nTimes of the least, {name}: {'; '.join(pairs)}.\n"
+    return text
+
+
+def _fleet(found: dict[str, Any]) -> str:
+    rows = []
+    for name, of in found.items():
+        spread = f"{_plain(of['over alone'])} ({_plain(of['least'])} to {_plain(of['greatest'])})"
+        first = of["first builds take, s"]
+        rows.append((name, spread, _plain(of["builds a second"]), "" if first is None else _plain(first)))
+    return "## Sweeps\n\nBuilds without draws, kept as Parquet ([how](how-to/fleet.md)).\n\n" + _table(
+        ("by", "over one process", "builds a second", "first builds take, s"), rows)
+
+
+def main() -> None:
+    PAGE.write_text(page(), encoding="utf-8", newline="\n")
+
+
+if __name__ == "__main__":
+    main()
