@@ -113,8 +113,8 @@ def _whole(found: dict[str, Any]) -> str:
 
 def _growth(found: dict[str, Any]) -> str:
     text = (
-        "## Growth\n\nExponents fitted on logarithms: 1 is in proportion, under 1 is what calls cost whatever the size.\n"
-        "Memory is the greatest of the process.\n\n"
+        "## Growth\n\nExponents fitted on logarithms: 1 is in proportion, under 1 is what calls cost whatever the\n"
+        "size. Memory is the greatest of the process.\n\n"
     )
     rows = [
         (name, f"{of['counts'][0]} to {of['counts'][-1]:,}", f"{of['exponent of time']:.2f}",
