@@ -136,9 +136,14 @@ def figures_line(judgement: Judgement, system: System, full: bool) -> Line | Non
     boost = results.get("air.boost")
     boosted = boost is not None and bool(boost.value)
     told = []
-    if asked is not None and asked.value is not None:
+    torque, standard = (judgement.filled.get(p) for p in ("goal.torque", "engine.standard_output.power.value"))
+    wanted = [value_text(one.value, one.unit, system) for one in (asked, torque) if one is not None and one.value]
+    if wanted:
         where = f" at the {at.value}" if at is not None and at.value else ""
-        told.append(f"asked {value_text(asked.value, asked.unit, system)}{where}")
+        told.append(f"asked {' and '.join(wanted)}{where}")
+    at_crank = at is not None and at.value == "crank"  # at the wheels less may be shown for more
+    if at_crank and asked is not None and standard is not None and _below(asked.value, standard.value):
+        told[-1] += f", less than the maker's {value_text(standard.value, standard.unit, system)} without any work"
     for id_, words in FIGURES:
         result = results.get(id_)
         elsewhere = id_ == "wheel.power" and at is not None and at.value == "crank"
@@ -150,6 +155,10 @@ def figures_line(judgement: Judgement, system: System, full: bool) -> Line | Non
             said = result_text(result if spread else replace(result, low=None, high=None), system)
             told.append(f"{words} {said if full else short_range(said)}{' ' + place if place else ''}")
     return line(Run("Figures: ", "muted"), "; ".join(told) + ".") if told else None
+
+
+def _below(asked: object, standard: object) -> bool:
+    return isinstance(asked, float) and isinstance(standard, float) and asked < standard
 
 
 def short_range(text: str) -> str:
