@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 from functools import cache
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -137,15 +138,15 @@ def knock_limit(octane):
 
 def test_more_octane_never_lowers_the_boost_that_knock_allows():
     limits = [knock_limit(octane) for octane in (91, 94, 97, 100)]
-    for less, more in zip(limits, limits[1:], strict=False):
+    for less, more in pairwise(limits):
         assert np.all(more >= less - 100.0)
     assert np.all(limits[-1] > limits[0])
 
 
 @pytest.mark.slow
 def test_more_octane_lowers_a_ceiling_only_where_something_else_than_knock_binds_and_then_by_little():
-    """Knock holds back torque most at middle speeds.  Where a clutch, or pressure at a later timing, binds there, better
-    gasoline gives that torque back first: the limit comes at less boost, and at the top there is less power."""
+    """Knock holds back torque most at middle speeds.  Where a clutch, or pressure at a later timing, binds there,
+    better gasoline gives that torque back first: the limit comes at less boost, and at the top there is less power."""
     powers, bound = [], []
     for octane in (91, 97):
         build = parse_build(changed(("98 RON}", f"{octane} RON}}")))

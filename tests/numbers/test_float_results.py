@@ -25,7 +25,7 @@ def test_results_are_those_kept_within_the_tolerance_whatever_the_numpy():
     assert kept["tolerance"] == tool.TOLERANCE
     worst = tool.differences(tool.computed(), tool.as_numbers(kept["results"]))
     beyond = {id_: one for id_, one in worst.items() if one[0] > tool.TOLERANCE}
-    assert not beyond, f"kept with numpy {kept['numpy']}; after a model change run tools/float_results.py --write"
+    assert not beyond, f"kept with numpy {kept['numpy']}; the model changed? tools/float_results.py --write"
     assert len(worst) == len(tool.IDS)
 
 
