@@ -102,6 +102,21 @@ def test_the_largest_log_stays_within_a_gigabyte(tmp_path: Path, words: bool) ->
     assert int(said.stdout) < 1 << 20  # kB on Linux
 
 
+@pytest.mark.parametrize(
+    "text",
+    ['{"schema": "enginelimits.pull/1", "x": NaN}', '{"schema": "enginelimits.pull/1", "x": -Infinity}',
+     '{"a":' * 50_000, '{"a": ' + "[" * 100_000 + "]" * 100_000 + "}",
+     '{"schema": ' + "9" * 10_000 + "}", "{" + "\x00" * 50],
+    ids=["nan", "infinity", "open", "deep", "long", "zeros"],
+)
+def test_data_that_is_none_is_kept_by_its_digest_alone(text: str, tmp_path: Path) -> None:
+    from enginelimits.measured.record import pull_draft
+
+    path = tmp_path / "pull.json"
+    path.write_text(text)
+    assert pull_draft("Q-0001", path).data is None
+
+
 # A block of an MDF 4 file: id, length, count of links, then what it holds (ASAM MDF 4.1, block DZ; from memory).
 def zipped(data: bytes, declared: int) -> bytes:
     packed = zlib.compress(data, 9)

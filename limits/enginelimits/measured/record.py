@@ -44,6 +44,8 @@ if TYPE_CHECKING:
     from sqlalchemy import Connection, Row, Table
 
 LONGEST = {"--author": 80, "--customer-reference": 60, "--note": 2000}
+# What `pull` writes is a tenth of it; JSON takes twenty times its size in memory
+MOST_DATA = 8 * 2**20
 GREATEST_LOG = 2**31
 
 
@@ -236,20 +238,25 @@ def pull_draft(quote: str, path: Path, data: Mapping[str, Any] | None = None) ->
 
 def _pull_data(path: Path, size: int) -> dict[str, Any] | None:
     """The data of a pull when the file holds that; None for a log."""
-    if size > 64 * 2**20:
+    if size > MOST_DATA:
         return None
     with path.open("rb") as stream:
         if not stream.read(64).lstrip().startswith(b"{"):
             return None
     try:
-        read = json.loads(path.read_text(encoding="utf-8"))
-    except ValueError:
+        read = json.loads(path.read_text(encoding="utf-8"), parse_constant=_no_number)
+    except (ValueError, RecursionError):
         return None
     schema = read.get("schema") if isinstance(read, dict) else None
     if not (isinstance(schema, str) and schema.startswith("enginelimits.pull")):
         wanted = "a log, or what `pull --format json` wrote"
         raise _problem(wanted, f"JSON with the schema {str(schema)[:40]!r}", key="--pull")
     return dict(read)
+
+
+def _no_number(word: str) -> float:
+    """JSON has no NaN and no infinity (RFC 8259), and the record keeps none."""
+    raise ValueError(word)
 
 
 def wanted_number(kind: str, id: str, key: str) -> int:
