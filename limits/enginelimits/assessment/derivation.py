@@ -55,16 +55,21 @@ class WorkedStep:
     status: str
 
 
+def known_quantity(quantity: str) -> None:
+    """InputError, with what is spelled nearly so, where the vocabulary has no such quantity."""
+    if quantity not in QUANTITIES:
+        near = tuple(get_close_matches(quantity, [k.id for k in printed()], n=3))
+        raise InputError([Problem("a quantity of the vocabulary", repr(quantity), near=near,
+                                  mend="See `enginelimits quantities`.", file="argument")])
+
+
 def worked(assessment: Assessment, quantity: str, speed: float | None = None, ambient: str | None = None
            ) -> list[WorkedStep]:
     """Every step behind ``quantity``, from it back to the inputs, at one speed and ambient of the typical build.
 
     ``speed`` [rad/s] defaults to where the quantity governs; the nearest speed computed is taken.
     """
-    if quantity not in QUANTITIES:
-        near = tuple(get_close_matches(quantity, [k.id for k in printed()], n=3))
-        raise InputError([Problem("a quantity of the vocabulary", repr(quantity), near=near,
-                                  mend="See `enginelimits quantities`.", file="argument")])
+    known_quantity(quantity)
     result = assessment.quantities.get(quantity)
     at = result.at if result else None
     if speed is None:

@@ -18,6 +18,7 @@ from enginelimits.errors import InputError, Problem
 
 if TYPE_CHECKING:
     from enginelimits.decisions.bench import Bench
+    from enginelimits.measured.find import Found
     from enginelimits.measured.fitted import Fitted
     from enginelimits.measured.names import LogNames
     from enginelimits.measured.pull import Pull
@@ -80,19 +81,24 @@ def pull(
 
     Example: enginelimits pull build.yaml pull.csv --names logs.yaml
     """
-    from enginelimits.decisions.bench import bench_of
     from enginelimits.measured.names import read_names
+    from enginelimits.shop import read_shop, shop_folder
 
     if fit is not None:
         _refuse(fit, author)
     checked(plot, [build, *logs, *([names] if names is not None else []), *(against or ()), *(again or ())],
             common.rules)
+    # what is wrong with a log is told before the build is judged
+    named = read_names(names, read_shop(shop_folder(common.shop)))
+    held = [(path, *_pull_of(path, named, number)) for path in logs]
+
+    from enginelimits.decisions.bench import bench_of
+
     bench = bench_of(
         str(build) if str(build) == "-" else build, samples=samples, seed=seed, rules=common.rules, shop=common.shop,
         as_of=common.as_of,
     )
-    named = read_names(names, bench.shop)
-    found = [_reported(common, bench, path, named, number) for path in logs]
+    found = [_reported(common, bench, *one, named, number) for one in held]
     beside, untold = _beside(found, named, bench.shop, against or (), again or (), number)
     anchors = None
     if fit is not None:
@@ -143,18 +149,25 @@ def _beside(
         return None, (f"the pulls are not set beside each other: {error}",)
 
 
-def _reported(common: Common, bench: Bench, path: Path, named: LogNames, number: int | None) -> Reported:
-    """One log with all its pulls, and the one that was asked for read back."""
+def _pull_of(path: Path, named: LogNames, number: int | None) -> tuple[Found, Pull]:
+    """What a log holds, and the pull of it that was asked for."""
     from enginelimits.measured.csv_log import read_log
     from enginelimits.measured.find import found_in, no_pull
-    from enginelimits.measured.read_back import read_back
-    from enginelimits.present.pull import Reported
 
     log = read_log(path, named)
     found = found_in(log)
     if not found.pulls:
         raise InputError([no_pull(log, found)])
-    chosen = _chosen(found.pulls, number, path)
+    return found, _chosen(found.pulls, number, path)
+
+
+def _reported(
+    common: Common, bench: Bench, path: Path, found: Found, chosen: Pull, named: LogNames, number: int | None
+) -> Reported:
+    """One log with all its pulls, and the one that was asked for read back."""
+    from enginelimits.measured.read_back import read_back
+    from enginelimits.present.pull import Reported
+
     told_by(common)(f"{path}: {len(found.pulls)} pulls, reading back number {chosen.number}")
     read = read_back(
         chosen, bench.build, bench.catalogue, dyno=named.dyno, shop=bench.shop, samples=bench.samples, seed=bench.seed,

@@ -33,7 +33,10 @@ def why(
     """
     speed = None if at is None else _speed(at)
     mountain_m = height_of(mountain)
-    from enginelimits.assessment.derivation import worked
+    from enginelimits.assessment.derivation import known_quantity, worked
+
+    known_quantity(quantity)
+
     from enginelimits.decisions.check import check_build
     from enginelimits.present.ambients import ambients_data, mountain_lines
     from enginelimits.present.values import at_text
