@@ -11,10 +11,15 @@ from enginelimits.assessment.collect import assess
 from enginelimits.description.fill import filled
 from enginelimits.description.load import load_build
 
-CASES = sorted((Path(__file__).parents[2] / "cases").glob("*/build.yaml"))
+# With the rest of the cases in the long checks
+EACH_TIME = ("small-turbo-1800", "ethanol-2400", "centrifugal-six-3000")
+CASES = [
+    pytest.param(path, id=path.parent.name, marks=[] if path.parent.name in EACH_TIME else pytest.mark.slow)
+    for path in sorted((Path(__file__).parents[2] / "cases").glob("*/build.yaml"))
+]
 
 
-@pytest.mark.parametrize("path", CASES, ids=lambda path: path.parent.name)
+@pytest.mark.parametrize("path", CASES)
 def test_no_draw_of_a_class_leaves_a_formula(path: Path) -> None:
     assessed = assess(filled(load_build(path)), samples=200)
     left = {reason for column in assessed.columns.values() if np.any(column.outside) for reason in column.reasons}
