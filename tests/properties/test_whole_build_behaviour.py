@@ -142,6 +142,7 @@ def test_altitude_at_one_gauge_boost(build, climb):
     build = {**whole.without(open_timing(told(build)), "forced_induction.control.holds", "site.altitude",
                              "site.calibrated_altitude"), "forced_induction.boost": boosted(build)}  # fmt: skip
     low, high = (columns({**build, "site.altitude": Number(a)}) for a in (100.0, 100.0 + climb))
+    assume(low["air.boost"].si is not None)
     # power holds wherever boost does; where that is short it is shorter still
     holds(low, high, -1, "crank.power", room=1e-3)
     held = np.abs(np.broadcast_to(low["air.boost"].si, (2, 1, 4))
@@ -149,7 +150,8 @@ def test_altitude_at_one_gauge_boost(build, climb):
     holds(low, high, 1, "compressor.pressure_ratio", "compressor.tip_speed", where=held)
 
 
-@given(builds(), st.floats(1.02, 1.08))
+# a belt is geared to the limiter: its boost at other speeds moves with it
+@given(builds(induction=("turbocharger", "none")), st.floats(1.02, 1.08))
 @drawn(2)
 def test_a_higher_limiter(build, higher):
     """Tension and opening load go with the square of speed (Newton); compression at the other speeds stays."""
@@ -176,6 +178,7 @@ def test_a_heavier_piston(build, heavier):
     assert holds(light, heavy, 1, "rod.tension", "rod_bolt.opening_load", room=0.0)
     # Around the firing top inertia takes from the gas force, the more the faster.  Where that leaves less than inertia
     # itself presses at the bottom, as without boost at speed, a heavier piston presses harder.
+    assume(light["rod.compression"].si is not None and heavy["rod.compression"].si is not None)
     angle, other = (np.broadcast_to(c["rod.compression_angle"].si, (2, 1, 4)) for c in (light, heavy))
     one, two = pairs(light, heavy, "rod.compression", (np.abs(angle) < 1.0) & (np.abs(other) < 1.0))
     assert np.all(two < one)
@@ -229,9 +232,12 @@ def test_two_stronger_parts_do_not_add_up(build, stronger):
     if capped.si is None:
         return
     known = np.isfinite(np.broadcast_to(capped.si, (2, 1, 4)))
-    parts = [np.broadcast_to(both[id_].si, (2, 1, 4)) for id_ in CAPS]
-    least = np.fmin.reduce(parts)
-    assert np.array_equal(np.broadcast_to(capped.si, (2, 1, 4))[known], least[known])
+    zone, *parts = (np.broadcast_to(both[id_].si, (2, 1, 4)) for id_ in CAPS)
+    # pre-ignition has a say up to the end of its zone of low speeds
+    found_cap, least = np.broadcast_to(capped.si, (2, 1, 4)), np.minimum.reduce(parts)
+    in_zone = np.where(zone < least, found_cap == zone, True)
+    assert np.all((found_cap == np.where(in_zone, np.minimum(zone, least), least))[known])
+    assert np.all(np.diff(in_zone.astype(int), axis=-1) <= 0), "the zone is one of low speeds"
     one, other, neither = cap(stronger, 1.0), cap(1.0, stronger), cap(1.0, 1.0)
     gained = [pairs(neither, c, "engine.torque_cap") for c in (one, other, both)]
     # never worse, and no more than the stronger part's own figure
@@ -279,10 +285,13 @@ def test_strengthening_what_does_not_limit_leaves_the_grade(build, path):
 @given(builds(induction=["turbocharger"], least=3), st.floats(1.06, 1.4))
 @drawn(2)
 def test_a_larger_turbine_housing(build, step):
+    # wheels of the engine's size, or exhaust that no gate passes makes the boost
+    litres = math.pi / 4 * build["engine.bore"].si ** 2 * build["engine.stroke"].si * build["engine.cylinders"] * 1e3
+    size = math.sqrt(litres / 2.0 / build.get("forced_induction.count", 1))
     base = {
-        **whole.without(open_timing(told(build)), "forced_induction.turbine", "forced_induction.wastegate.diameter"),
-        "forced_induction.boost": boosted(build), "forced_induction.turbine.inducer": Number(0.053),
-        "forced_induction.turbine.exducer": Number(0.047),
+        **whole.without(open_timing(told(build)), "forced_induction.turbine", "forced_induction.wastegate"),
+        "forced_induction.boost": boosted(build), "forced_induction.turbine.inducer": Number(0.053 * size),
+        "forced_induction.turbine.exducer": Number(0.047 * size),
     }  # fmt: skip
     small, large = (columns({**base, "forced_induction.turbine.housing_ratio": Number(h)})
                     for h in (0.6, 0.6 * step))  # fmt: skip
