@@ -237,7 +237,6 @@ def test_two_stronger_parts_do_not_add_up(build, stronger):
     found_cap, least = np.broadcast_to(capped.si, (2, 1, 4)), np.minimum.reduce(parts)
     in_zone = np.where(zone < least, found_cap == zone, True)
     assert np.all((found_cap == np.where(in_zone, np.minimum(zone, least), least))[known])
-    assert np.all(np.diff(in_zone.astype(int), axis=-1) <= 0), "the zone is one of low speeds"
     one, other, neither = cap(stronger, 1.0), cap(1.0, stronger), cap(1.0, 1.0)
     gained = [pairs(neither, c, "engine.torque_cap") for c in (one, other, both)]
     # never worse, and no more than the stronger part's own figure
