@@ -57,7 +57,7 @@ def test_a_stretch_without_speed_is_no_pull_and_no_warning() -> None:
     assert len(found.pulls) == 1
 
 
-@pytest.mark.parametrize("leap", [1e6, 1e15])
+@pytest.mark.parametrize("leap", [1e6, pytest.param(1e15, marks=pytest.mark.slow)])
 def test_a_leap_of_time_costs_nothing(leap: float) -> None:
     """Sixty thousand rows in which the clock runs on for eleven days, or for thirty million years."""
     time = [i / 100.0 + (leap if i > 30_000 else 0.0) for i in range(60_000)]
