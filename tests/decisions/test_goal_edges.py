@@ -157,3 +157,17 @@ def test_more_octane_lowers_a_ceiling_only_where_something_else_than_knock_binds
         assert powers[1] >= powers[0] * 0.999
     else:
         assert powers[1] >= powers[0] * 0.96
+
+
+def test_a_torque_that_is_out_of_reach_is_a_finding_of_its_own():
+    """700 N*m of 2997 cm^3 are 29.4 bar of brake mean effective pressure, 4 pi T / V: not on 8 psi."""
+    asked = (("goal: {power: 330 hp,", "goal: {torque: 700 N*m,"),)
+    judgement = judged(*asked)
+    found = next(f for f in judgement.findings if f.rule == "GOL008")
+    reach = judgement.assessment.quantities["goal.torque_reach"].value
+    assert found.grade == "decline" and reach < 0.85
+    peak = max(v for v in judgement.assessment.curves["crank.torque"].values if v is not None)
+    assert reach == pytest.approx(peak / 700.0, rel=1e-9)
+    met = judged(("goal: {power: 330 hp,", "goal: {torque: 300 N*m,"))
+    assert not any(f.rule == "GOL008" for f in met.findings)
+    assert any(o.rule == "GOL008" for o in judged().not_applicable)

@@ -38,6 +38,7 @@ SOLVED: Mapping[str, Mapping[str, tuple[float, float, float]]] = {
     "components.small_end.ring_forces_of_pull": {"moment": (-1.0, 1.0, 1.0), "normal": (-1.0, 1.0, 1.0)},
     "components.small_end.ring_forces_of_push": {"moment": (-1.0, 1.0, 1.0), "normal": (-1.0, 1.0, 1.0)},
     "cycle.engine.goal_power_reach": {"": (-INF, INF, 1.0)},
+    "cycle.engine.goal_torque_reach": {"": (-INF, INF, 1.0)},
     "support.heat.cross_flow_effectiveness": {"": (*SHARE, 1.0)},
     "support.radiator.cross_flow_transfer_units": {"": (0.0, 20.0, 0.8)},
     "support.radiator.heat_at_air_flow": {"": (0.0, INF, 0.8)},

@@ -9,7 +9,17 @@ from typing import Any, Literal
 from enginelimits.assessment.results import QuantityResult
 from enginelimits.decisions.remedy_margins import widened
 from enginelimits.decisions.remedy_search import By, Search, Wants, weight_of
-from enginelimits.decisions.remedy_trials import NOTHING, Aim, Judging, Pick, Picks, SpentError, Trials, of_goal
+from enginelimits.decisions.remedy_trials import (
+    NOTHING,
+    Aim,
+    Judging,
+    Pick,
+    Picks,
+    SpentError,
+    Trials,
+    of_goal,
+    reach_of,
+)
 from enginelimits.decisions.spend import CHEAP, PriceList, place
 from enginelimits.decisions.stacking import counts, verdict_of
 from enginelimits.decisions.verdict import Finding, Judgement, RemedyShown, Verdict
@@ -176,8 +186,7 @@ def plan(
                 made[name] = tier
     return Plan(
         name=asked.name, grade=grade, by=by, prices=prices, asked=asked, blocking=blocking, waiting=waiting,
-        reach=trials.reach(asked), goal_stated="goal.power_reach" in asked.assessment.quantities
-        and asked.assessment.quantities["goal.power_reach"].status == "ok",
+        reach=trials.reach(asked), goal_stated=reach_of(asked) is not None,
         find_out=tuple(_find_out((*waiting, *blocking))),
         tiers=tuple(made.get(name, Tier(name, "not looked for", ())) for name in (STANDARD, REINFORCED)),
         samples=samples, judgements=trials.judgements, interrupted=trials.stopped,

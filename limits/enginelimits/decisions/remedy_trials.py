@@ -213,9 +213,10 @@ class Trials:
 
 
 def reach_of(judgement: Judgement) -> float | None:
-    """Predicted power over that asked for; None where none was asked for."""
-    result = judgement.assessment.quantities.get("goal.power_reach")
-    return None if result is None or result.status != "ok" else result.value
+    """Predicted power or torque over that asked for, the lesser of the two; None where none was asked for."""
+    results = (judgement.assessment.quantities.get(name) for name in ("goal.power_reach", "goal.torque_reach"))
+    reached = [r.value for r in results if r is not None and r.status == "ok" and r.value is not None]
+    return min(reached, default=None)
 
 
 def _crank_w(judgement: Judgement) -> float:

@@ -195,7 +195,8 @@ def _set_line(plan: Plan, tier: Tier, found: RemedySet, system: System) -> list[
         parts = [f"{count}; nothing at {plan.grade} or worse is left but what waits, judged with {drawn}."
                  if found.waiting else f"{count}; nothing reaches {plan.grade}, judged with {drawn}."]
         if found.needed:
-            parts.append(" Without any one of them that fails." if len(found.chosen) > 1 else " Without it that fails.")
+            fails = ("", " Without it that fails.", " Without any one of them that fails.")
+            parts.append(fails[min(len(found.chosen), 2)])
         if tier.cut_short:
             by = "an interruption" if plan.interrupted else "its bound (--budget)"
             parts.append(f" The search ended at {by}, so a smaller set may exist.")

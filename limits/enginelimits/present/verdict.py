@@ -149,7 +149,8 @@ def figures_line(judgement: Judgement, system: System, full: bool) -> Line | Non
         elsewhere = id_ == "wheel.power" and at is not None and at.value == "crank"
         unasked = id_ in ONLY_BOOSTED and not boosted
         # No boost is nothing to tell, and neither is a dyno that nobody asked about.
-        if result is not None and result.status == "ok" and result.value and not elsewhere and not unasked:
+        nil = id_ == "combustion.torque_lost" and result is not None and abs(result.value or 0.0) < 0.0005
+        if result is not None and result.status == "ok" and result.value and not (elsewhere or unasked or nil):
             place = at_text(result.at, system) if full or id_ in WITH_PLACE else ""
             spread = full or id_ in WITH_SPREAD
             said = result_text(result if spread else replace(result, low=None, high=None), system)

@@ -155,13 +155,20 @@ def _plain(value: float, kind: str, hint: str) -> str:
     if kind == "percent":
         return f"{shown_number(value * 100.0)} %"
     if hint.rpartition(".")[2] in _SHARES:
-        return f"{shown_number(value * 100.0)} %"
+        return _percent(value * 100.0)
     text = shown_number(value)
     if abs(value) >= 10.0 or "e" in text or hint.rpartition(".")[2] in _COUNTS:
         return text
     # A ratio beside its limit: 0.94 against 1 would read as if one were known better than the other.
     whole, _, decimals = text.partition(".")
     return f"{whole}.{decimals.ljust(2, '0')}"
+
+
+def _percent(number: float) -> str:
+    """No computed share is known to a hundredth of a per cent."""
+    if 0.0 < abs(number) < 0.05:
+        return "under 0.1 %"
+    return f"{_rounded(number, 1).removesuffix('.0')} %"
 
 
 def _temperature(value: float, system: System, kind: str, hint: str) -> str:

@@ -65,6 +65,10 @@ READING = (
          {"predicted_power_w": "wheel.power", "asked_power_w": "goal.power"}, {"goal.at": ("wheels",)}),
     Step(("goal.power_reach",), engine.goal_power_reach,
          {"predicted_power_w": "crank.power", "asked_power_w": "goal.power"}, {"goal.at": ("crank",)}),
+    Step(("goal.torque_reach",), engine.goal_torque_reach,
+         {"predicted_torque_nm": "wheel.torque", "asked_torque_nm": "goal.torque"}, {"goal.at": ("wheels",)}),
+    Step(("goal.torque_reach",), engine.goal_torque_reach,
+         {"predicted_torque_nm": "crank.torque", "asked_torque_nm": "goal.torque"}, {"goal.at": ("crank",)}),
 )
 
 STEPS = (*BRAKE_OUTPUT, *READING)

@@ -42,4 +42,6 @@ def words() -> tuple[QuantityKind, ...]:
         q("wheel.torque", "N*m", "none", "What the named dyno displays, referred to the engine."),
         q("goal.power_reach", "1", "low", "Greatest predicted power over the power asked for.",
           varies=False, root="goal", nil=1.0),
+        q("goal.torque_reach", "1", "low", "Greatest predicted torque over the torque asked for.",
+          varies=False, root="goal", nil=1.0),
     )

@@ -334,6 +334,38 @@ def goal_power_reach(predicted_power_w: Array, asked_power_w: Array) -> Array:
     return np.max(np.asarray(predicted_power_w, dtype=float)[:1], axis=-1, keepdims=True) / asked_power_w
 
 
+@valid(predicted_torque_nm=(-1e4, 1e5), asked_torque_nm=(1.0, 1e4))
+def goal_torque_reach(predicted_torque_nm: Array, asked_torque_nm: Array) -> Array:
+    """Greatest predicted torque at the site over the torque asked for.
+
+    Parameters
+    ----------
+    predicted_torque_nm : array
+        As the goal is stated; ambients first, the site foremost; speeds last. [N*m] Valid -1e4 to 1e5.
+    asked_torque_nm : array
+        The goal. [N*m] Valid 1 to 1e4.
+
+    Returns
+    -------
+    ratio : array
+        Ambient and speed axis kept, of length one. [1]
+
+    Equation
+    --------
+    Solved: the greatest of predicted_torque_nm over all speeds at the site, over asked_torque_nm
+
+    Source
+    ------
+    own-computation
+
+    Examples
+    --------
+    >>> float(goal_torque_reach(np.full((2, 1, 3), 360.0), 400.0).item())
+    0.9
+    """
+    return np.max(np.asarray(predicted_torque_nm, dtype=float)[:1], axis=-1, keepdims=True) / asked_torque_nm
+
+
 @valid(share=(0.0, 1.0))
 def share_left(share: Array) -> Array:
     """What a share leaves to the other side.
