@@ -58,8 +58,10 @@ def report(
     build: Annotated[Path, typer.Argument(metavar="BUILD", help="A build file; - reads standard input.")],
     reader: Annotated[Reader, typer.Option("--for", help="Who reads it.")] = Reader.customer,
     form: Annotated[
-        PageForm, typer.Option("--format", help="One HTML file, PDF, JSON with SI numbers, or plain words.")
-    ] = PageForm.html,
+        PageForm | None,
+        typer.Option("--format", help="One HTML file, PDF, JSON with SI numbers, or plain words [default: as -o ends, "
+                                      "else html]"),
+    ] = None,
     samples: Annotated[
         int, typer.Option("--samples", min=0, max=20_000, help="Draws over what is not known; 0 for none.")
     ] = 64,
@@ -85,6 +87,7 @@ def report(
     from enginelimits.present.page.document import html_of, needs, page_of, pdf_of, report_data
     from enginelimits.present.page.parts import page_tree
 
+    form = form or _form_of(common.output)
     if form is PageForm.pdf and common.output is None:
         mend = "Add -o offer.pdf."
         raise InputError([Problem("a file for the PDF", "none", mend, "-o", "command line")])
@@ -106,6 +109,12 @@ def report(
             written = html_of(page, matter)
     stopped = matter.plan is not None and matter.plan.interrupted
     return Answer(written, Code.interrupted if stopped else Code.clean, binary=binary)
+
+
+def _form_of(output: Path | None) -> PageForm:
+    """The form that a file's ending asks for."""
+    forms = {".pdf": PageForm.pdf, ".json": PageForm.json, ".txt": PageForm.text}
+    return forms.get(output.suffix.lower(), PageForm.html) if output is not None else PageForm.html
 
 
 def _matter(
