@@ -187,6 +187,11 @@ class _Open:
     skip: bool = False
 
 
+# Tuples: a union of types is looked through more slowly
+_STARTS = (yaml.MappingStartEvent, yaml.SequenceStartEvent)
+_ENDS = (yaml.MappingEndEvent, yaml.SequenceEndEvent)
+
+
 class _Builder:
     def __init__(self, file: str) -> None:
         self.file = file
@@ -200,12 +205,21 @@ class _Builder:
         self._inside_key = 0
 
     def take(self, event: Any) -> None:
+        # Nearly every event is a plain scalar within something: it takes the short way.
+        if event.__class__ is yaml.ScalarEvent and self._stack and not self._inside_key:
+            top = self._stack[-1]
+            if (event.anchor is None and event.tag is None and self._nodes < MOST_NODES
+                    and not (top.table and top.key is None)):
+                self._nodes += 1
+                mark = event.start_mark
+                self._add(Leaf(event.value, Place(mark.line + 1, mark.column + 1)))
+                return
         if isinstance(event, yaml.DocumentStartEvent):
             self._documents += 1
             if self._documents > 1:
                 self._refuse(event, "one document a file", "a second one", "Split the file at `---`.")
                 raise _EnoughError
-        elif isinstance(event, yaml.MappingEndEvent | yaml.SequenceEndEvent):
+        elif isinstance(event, _ENDS):
             self._close()
         elif isinstance(event, yaml.NodeEvent):
             self._node(event)
@@ -216,7 +230,7 @@ class _Builder:
             self._refuse(event, f"at most {MOST_NODES} values", "more", "Is this the right file?")
             self.root = None
             raise _EnoughError
-        opens = isinstance(event, yaml.MappingStartEvent | yaml.SequenceStartEvent)
+        opens = isinstance(event, _STARTS)
         if self._inside_key:
             self._inside_key += opens
             return
@@ -247,8 +261,8 @@ class _Builder:
             return
         key = event.value
         top.skip = False
-        path = (*top.path, key)
-        self._form(event, path)
+        if event.anchor is not None or event.tag is not None:
+            self._form(event, (*top.path, key))
         if key == "<<" and not event.style:
             self._refuse(event, "every key written out", "a merge key `<<`", "Write the keys out in full.")
             top.skip = True
@@ -258,7 +272,7 @@ class _Builder:
         elif key in top.entries:
             first = top.keys[key].line
             self._refuse(
-                event, "each key once", f"`{key}` again (first on line {first})", "Keep one of them.", path
+                event, "each key once", f"`{key}` again (first on line {first})", "Keep one of them.", (*top.path, key)
             )
             top.skip = True
         else:
