@@ -54,6 +54,14 @@ def test_what_a_user_can_ask_for_is_under_licences_of_the_list():
     assert {name: told for name, told in {**below, **on_page}.items() if not tool.allowed(told, ids)} == {}
 
 
+def test_what_a_user_installs_is_bounded_on_both_sides():
+    """A range names a version that works and ends before one that may not."""
+    of_users = [requirement for extra, requirement in tool.requirements() if extra not in tool.FOR_DEVELOPMENT]
+    assert len(of_users) > 10
+    bounds = {str(r): {specifier.operator for specifier in r.specifier} for r in of_users}
+    assert {text for text, operators in bounds.items() if operators != {">=", "<"}} == set()
+
+
 # What OR, AND and WITH mean: SPDX specification 2.3, annex D.
 @pytest.mark.parametrize(
     ("expression", "met"),
@@ -76,3 +84,34 @@ def test_an_expression_is_met_as_spdx_has_it(expression, met):
 def test_licences_of_well_known_libraries(name):
     """As their own sites state them: pytest under MIT, NumPy under BSD-3-Clause (from memory)."""
     assert {"pytest": "MIT", "numpy": "BSD-3-Clause"}[name] in tool.licence(name)
+
+
+def audit():
+    """The tool that asks for known vulnerabilities."""
+    spec = importlib.util.spec_from_file_location("audit_tool", ROOT / "tools" / "audit.py")
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    return module
+
+
+# The form is that of pip-audit's own documentation of `--format json`; libraries and numbers are invented.
+GOOD = {"name": "one", "version": "1.0", "vulns": []}
+BAD = {"name": "two", "version": "2.0", "vulns": [{"id": "PYSEC-0000-1", "fix_versions": ["2.1"], "description": ""}]}
+UNKNOWN = {"name": "three", "skip_reason": "Dependency not found on PyPI and could not be audited: three (3.0)"}
+
+
+@pytest.mark.parametrize(
+    ("libraries", "code", "said"),
+    [
+        ([GOOD], 0, ["nothing known against 1"]),
+        ([GOOD, BAD], 1, ["two 2.0", "PYSEC-0000-1", "2.1"]),
+        ([UNKNOWN], 0, ["NOT RUN", "no data"]),
+        ([GOOD, UNKNOWN], 0, ["NOT RUN for three", "nothing known against 1"]),
+        ([BAD, UNKNOWN], 1, ["NOT RUN for three", "PYSEC-0000-1"]),
+    ],
+)
+def test_an_audit_never_takes_missing_data_for_a_clean_answer(libraries, code, said):
+    ended, text = audit().told({"dependencies": libraries, "fixes": []})
+    assert ended == code
+    assert all(word in text for word in said)
+    assert ("nothing known" in text) == (code == 0 and GOOD in libraries)
