@@ -8,10 +8,12 @@ import numpy as np
 import pytest
 
 from enginelimits.errors import RuleError
+from enginelimits.rules.atoms import Typed, score
 from enginelimits.rules.catalogue import Catalogue, load_catalogue
 from enginelimits.rules.evaluate import RuleOutcome, evaluate, reads
 from enginelimits.rules.ground import Reading
 from enginelimits.rules.messages import message_text
+from enginelimits.rules.model import Given, Place
 from enginelimits.rules.testing import run_tests
 
 DATA = Path(__file__).parent / "data" / "catalogue"
@@ -137,6 +139,41 @@ def test_the_witness_of_either_branch_names_the_branch_that_holds(catalogue: Cat
     ground = Table({MEP: pressures([20.0, 19.0]), RETARD: retards([2.0, 2.0])}, [2500, 3000])
     causes = judged(catalogue, ground).witness(3).causes
     assert [c.limit.name for c in causes if c.limit and c.kind == "quantity"] == ["caution_mep", "near_best"]
+
+
+def test_of_branches_that_hold_the_one_furthest_beyond_leads(catalogue: Catalogue) -> None:
+    """22 bar is 1.02 of 21.5 bar; 22 over 19.5 is 1.13, and 3 deg over 2 deg 1.5: the second branch is further."""
+    ground = Table({MEP: pressures([22.0]), RETARD: retards([2.0])}, [2500])
+    causes = judged(catalogue, ground).witness(3).causes
+    held = [c.limit.name for c in causes if c.limit and c.kind == "quantity"]
+    assert held == ["caution_mep", "near_best", "reinforce_mep"]
+
+
+# By hand: the ratio where both are above nil, else one and the difference over the larger size.
+@pytest.mark.parametrize(
+    ("value", "sense", "against", "wanted"),
+    [
+        (30.0, "above", 20.0, 1.5),
+        (20.0, "below", 30.0, 1.5),
+        (-5.0, "above", -5.0, 1.0),
+        (-3.0, "above", -5.0, 1.4),
+        (-5.0, "above", -3.0, 0.6),
+        (-5.0, "below", -3.0, 1.4),
+        (2.0, "at_least", -2.0, 3.0),
+        (-4.0, "above", 0.0, 0.0),
+    ],
+)
+def test_how_far_beyond_a_limit_is_told_in_shares(value: float, sense: str, against: float, wanted: float) -> None:
+    assert float(score(value, sense, against)) == pytest.approx(wanted)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("given", [True, False])
+def test_whether_something_is_given_hangs_on_no_range(given: bool) -> None:
+    """That a value lies beyond a formula, or does not apply, does not unsay that the file states it."""
+    ground = Table({}, [2500])
+    ground.input = lambda path: Reading(np.array(7.0), "1", frozenset(), True, False)  # type: ignore[method-assign]
+    look = Typed(ground).look(Given("engine.bore", given, Place("x.yaml", 1, 1)), {})
+    assert (bool(look.true.all()), bool(look.false.all())) == (given, not given)
 
 
 def test_a_grade_not_given_still_shows_where_it_comes_nearest(catalogue: Catalogue) -> None:
