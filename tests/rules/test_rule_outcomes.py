@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -10,10 +11,10 @@ import pytest
 from enginelimits.errors import RuleError
 from enginelimits.rules.atoms import Typed, score
 from enginelimits.rules.catalogue import Catalogue, load_catalogue
-from enginelimits.rules.evaluate import RuleOutcome, evaluate, reads
+from enginelimits.rules.evaluate import RuleOutcome, evaluate, reads, span_of
 from enginelimits.rules.ground import Reading
 from enginelimits.rules.messages import message_text
-from enginelimits.rules.model import Given, Place
+from enginelimits.rules.model import Amount, Given, Grade, Place, Rule, RuleReaches, Span
 from enginelimits.rules.testing import run_tests
 
 DATA = Path(__file__).parent / "data" / "catalogue"
@@ -84,6 +85,12 @@ def test_the_edge_of_a_span_is_outside_it(catalogue: Catalogue) -> None:
     assert judged(catalogue, ground).applies[0, 0] == 0
     inside = Table({MEP: pressures([26.0]), RETARD: retards(8.0)}, [3499.9])
     assert judged(catalogue, inside).grade[0, 0] == 3
+
+
+@pytest.mark.parametrize(("rpm", "inside"), [(3499.9, False), (3500.0, False), (3500.1, True)])
+def test_the_lower_edge_of_a_span_is_outside_it(rpm: float, inside: bool) -> None:
+    rule = Rule("TST001", "A test", "tests", (), span=Span(above=Amount(3500.0, "rpm")))
+    assert span_of(rule, Table({}, [rpm]), {}).tolist() == [inside]
 
 
 def test_beyond_a_formula_is_unknown_and_told_apart_from_missing(catalogue: Catalogue) -> None:
@@ -174,6 +181,21 @@ def test_whether_something_is_given_hangs_on_no_range(given: bool) -> None:
     ground.input = lambda path: Reading(np.array(7.0), "1", frozenset(), True, False)  # type: ignore[method-assign]
     look = Typed(ground).look(Given("engine.bore", given, Place("x.yaml", 1, 1)), {})
     assert (bool(look.true.all()), bool(look.false.all())) == (given, not given)
+
+
+def test_a_rule_that_rests_on_another_shows_what_that_one_gave(catalogue: Catalogue) -> None:
+    resting = Rule("TST001", "A test", "tests", (Grade("note", RuleReaches("ROD003", "caution")),))
+    both = replace(catalogue, rules={**catalogue.rules, "TST001": resting}, _stages={})
+    ground = Table({MEP: pressures([22.0]), RETARD: retards(8.0)}, [2500])
+    causes = evaluate(both, ground).outcomes["TST001"].witness(1).causes
+    assert [(c.kind, c.name, c.value) for c in causes] == [("rule", "ROD003", "reinforce")]
+
+
+def test_a_number_that_is_none_is_not_given() -> None:
+    ground = Table({}, [2500])
+    ground.input = lambda path: Reading(np.array([np.nan]), "m", frozenset((path,)))  # type: ignore[method-assign]
+    look = Typed(ground).look(Given("engine.bore", True, Place("x.yaml", 1, 1)), {})
+    assert (bool(look.true.all()), bool(look.false.all())) == (False, True)
 
 
 def test_a_grade_not_given_still_shows_where_it_comes_nearest(catalogue: Catalogue) -> None:

@@ -12,6 +12,7 @@ from scipy.optimize import brentq, fsolve
 
 from enginelimits.physics.airflow.turbo_match import (
     TurboMatch,
+    _first_balance,
     boost_creep,
     boost_threshold,
     gate_area,
@@ -239,3 +240,13 @@ def test_threshold_by_hand() -> None:
     # asked for over speed, and nothing asked for
     assert boost_threshold(np.array([0.0, 20e3, 40e3]), np.array([0.0, 40e3, 40e3]), speeds[:3]) == pytest.approx(390.0)
     assert np.isnan(boost_threshold(np.zeros(3), np.zeros(3), speeds[:3]))
+
+
+def test_the_balance_is_where_power_turns_short_not_where_it_already_is():
+    """Roots of a cubic by hand: short up to 1.3, in hand to 2, short to 3, in hand beyond; only 2 ends a surplus."""
+
+    def left(ratio):
+        return np.asarray(0.1 * (ratio - 1.3) * (ratio - 2.0) * (ratio - 3.0))
+
+    assert -1.0 < float(left(1.0)) < 0.0
+    assert float(_first_balance(left)) == pytest.approx(2.0, rel=1e-8)

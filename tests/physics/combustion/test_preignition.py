@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from enginelimits.physics.combustion.preignition import (
+    allowed_for_build,
     allowed_mean_effective_pressure,
     allowed_over_standard,
     band_mean_effective_pressure,
@@ -77,3 +78,13 @@ def test_margin():
     assert margin == pytest.approx([1.4, 1.0, 0.7])
     # no load, no margin: unknown and never infinite
     assert np.isnan(preignition_margin(14e5, np.array([0.0, -1e5]))).all()
+
+
+@pytest.mark.parametrize(
+    ("for_boost", "torque_nm", "bar"),
+    # By hand: 320 N*m on 2 l is 4 pi 320 / 2e-3 Pa = 20.1 bar, and a tenth more 22.1 bar
+    [(False, 320.0, 14.0), (False, 0.0, 14.0), (True, 0.0, 14.0), (True, 320.0, 22.1)],
+)
+def test_only_a_maker_who_meant_boost_is_taken_at_his_torque(for_boost, torque_nm, bar):
+    allowed = allowed_for_build(14e5, 1.0, 0.0, 0.25, 0.08, for_boost, torque_nm, 2e-3, 1.1)
+    assert float(allowed) / 1e5 == pytest.approx(bar, abs=0.05)

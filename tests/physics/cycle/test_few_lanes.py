@@ -63,3 +63,16 @@ def test_what_cannot_be_computed_is_not_a_number_among_few() -> None:
     lanes["trapped_mass_kg"][3] = np.nan
     lost = np.isnan(closed_cycle(charge, **lanes).peak_pressure_pa)
     assert lost.tolist() == [False, False, False, True, False, False]
+
+
+def test_the_grid_that_narrows_tells_its_own_slopes():
+    """Slope and bend against differences of the angle, which are exact for a parabola."""
+    low, high, steps = np.array([-2.0, -1.5]), np.array([0.5, 0.1]), 10
+    grid = lanes_module.Grid.narrowing(low, high, steps)
+    step = 1.0 / (2 * steps)
+    assert grid.angle[0] == pytest.approx(low)
+    assert grid.angle[-1] == pytest.approx(high)
+    slope = (grid.angle[2:] - grid.angle[:-2]) / (2.0 * step)
+    bend = (grid.angle[2:] - 2.0 * grid.angle[1:-1] + grid.angle[:-2]) / step**2
+    assert grid.stretch[1:-1] == pytest.approx(slope, rel=1e-9)
+    assert np.broadcast_to(grid.bend, bend.shape) == pytest.approx(bend, rel=1e-6)
