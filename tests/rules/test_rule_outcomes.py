@@ -14,7 +14,7 @@ from enginelimits.rules.catalogue import Catalogue, load_catalogue
 from enginelimits.rules.evaluate import RuleOutcome, evaluate, reads, span_of
 from enginelimits.rules.ground import Reading
 from enginelimits.rules.messages import message_text
-from enginelimits.rules.model import Amount, Given, Grade, Place, Rule, RuleReaches, Span
+from enginelimits.rules.model import Amount, Compare, Every, Given, Grade, Place, Rule, RuleReaches, Span
 from enginelimits.rules.testing import run_tests
 
 DATA = Path(__file__).parent / "data" / "catalogue"
@@ -189,6 +189,17 @@ def test_a_rule_that_rests_on_another_shows_what_that_one_gave(catalogue: Catalo
     ground = Table({MEP: pressures([22.0]), RETARD: retards(8.0)}, [2500])
     causes = evaluate(both, ground).outcomes["TST001"].witness(1).causes
     assert [(c.kind, c.name, c.value) for c in causes] == [("rule", "ROD003", "reinforce")]
+
+
+def test_what_may_be_met_speaks_before_what_is_certainly_not(catalogue: Catalogue) -> None:
+    """At 2500 rpm the pressure falls just short, so that both can't hold; at 3000 rpm nobody knows."""
+    heavy, early = Compare("quantity", MEP, "above", Amount(20.0, "bar")), Amount(3.0, "deg")
+    both = Every((heavy, Compare("quantity", RETARD, "below", early)))
+    rule = Rule("TST001", "A test", "tests", (Grade("caution", both),))
+    alone = replace(catalogue, rules={"TST001": rule}, _stages={})
+    ground = Table({MEP: pressures([19.9, np.nan]), RETARD: retards([2.0, np.nan])}, [2500, 3000])
+    witness = evaluate(alone, ground).outcomes["TST001"].witness(2)
+    assert (witness.met, witness.speed) == (False, 1)
 
 
 def test_a_number_that_is_none_is_not_given() -> None:
