@@ -202,6 +202,21 @@ def test_what_may_be_met_speaks_before_what_is_certainly_not(catalogue: Catalogu
     assert (witness.met, witness.speed) == (False, 1)
 
 
+def test_the_witness_stands_where_the_rule_applies(catalogue: Catalogue) -> None:
+    """At 2500 rpm the pressure is higher, but there the rule does not speak."""
+    early = Compare("quantity", RETARD, "below", Amount(3.0, "deg"))
+    heavy = Grade("caution", Compare("quantity", MEP, "above", Amount(20.0, "bar")))
+    rule = Rule("TST001", "A test", "tests", (heavy,), applies=early)
+    ground = Table({MEP: pressures([25.0, 22.0]), RETARD: retards([8.0, 2.0])}, [2500, 3000])
+    outcome = evaluate(replace(catalogue, rules={"TST001": rule}, _stages={}), ground).outcomes["TST001"]
+    assert (outcome.witness(2).met, outcome.witness(2).speed) == (True, 1)
+
+
+def test_a_quantity_beyond_its_formula_everywhere_is_unknown_everywhere(catalogue: Catalogue) -> None:
+    outcome = judged(catalogue, Table({MEP: pressures([26.0], outside=True), RETARD: retards(8.0)}, [2500]))
+    assert (outcome.grade[0, 0], outcome.could_be[0, 0], outcome.outside) == (0, 3, True)
+
+
 def test_a_number_that_is_none_is_not_given() -> None:
     ground = Table({}, [2500])
     ground.input = lambda path: Reading(np.array([np.nan]), "m", frozenset((path,)))  # type: ignore[method-assign]
