@@ -43,3 +43,24 @@ def test_an_interrupt_ends_it_and_leaves_nothing(line: tuple[str, ...], after: f
     assert running.returncode == 130, err
     assert "Traceback" not in err and "Exception ignored" not in err
     assert [path.name for path in tmp_path.iterdir() if path.suffix != ".sqlite"] == []
+
+
+def test_an_interrupt_that_another_error_wraps_is_one(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Python wraps what is raised while a class is made, and libraries make classes when they are imported."""
+    from enginelimits.cli import main
+
+    def interrupted(arguments: object) -> int:
+        try:
+            raise KeyboardInterrupt
+        except KeyboardInterrupt as error:
+            raise RuntimeError("Error calling __set_name__") from error
+
+    monkeypatch.setattr(main, "_answered", interrupted)
+    assert main.exit_code(["start"]) == 130
+
+    def faulty(arguments: object) -> int:
+        raise RuntimeError("something else")
+
+    monkeypatch.setattr(main, "_answered", faulty)
+    with pytest.raises(RuntimeError, match="something else"):
+        main.exit_code(["start"])

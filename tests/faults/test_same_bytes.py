@@ -34,7 +34,7 @@ def made(place: str, folder: Path, *line: str) -> dict[str, bytes]:
     env = {**PLACES[place], **kept} if place in ("east", "alone") else {**kept, **PLACES[place]}
     done = subprocess.run(
         [sys.executable, "-c", "from enginelimits.cli.main import run; run()", *line], cwd=here, env=env,
-        capture_output=True, check=False, timeout=300,
+        capture_output=True, check=False, timeout=1500,
     )
     assert done.returncode in (0, 1), done.stderr
     before = {path.name for path in CASE.iterdir()}

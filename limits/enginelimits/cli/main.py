@@ -35,6 +35,17 @@ def exit_code(arguments: Sequence[str]) -> int:
         return Code.closed_pipe
     except KeyboardInterrupt:
         return Code.interrupted
+    except Exception as error:
+        if _is_interrupt(error):
+            return Code.interrupted
+        raise
+
+
+def _is_interrupt(error: BaseException | None) -> bool:
+    """Whether Ctrl-C is behind an error: one that comes while a class is made is wrapped in another."""
+    while error is not None and not isinstance(error, KeyboardInterrupt):
+        error = error.__cause__ or error.__context__
+    return error is not None
 
 
 def _answered(arguments: Sequence[str]) -> int:
@@ -60,6 +71,8 @@ def _answered(arguments: Sequence[str]) -> int:
         # typer ends the program itself when a pipe closes under its help.
         return end.code if isinstance(end.code, int) and end.code != 1 else Code.closed_pipe
     except Exception as error:  # noqa: BLE001  (the last net: every other error is a fault to report)
+        if _is_interrupt(error):
+            return Code.interrupted
         usage = getattr(error, "format_message", None)
         if usage is not None:
             _tell_usage(error, usage())
