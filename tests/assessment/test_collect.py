@@ -83,7 +83,7 @@ def test_chunks_change_nothing(chunk):
             assert cut.quantities[id_].high == pytest.approx(result.high, rel=1e-9), id_
 
 
-@pytest.mark.parametrize("name", ["small-turbo-1800", "centrifugal-six-3000"])
+@pytest.mark.parametrize("name", ["small-turbo-1800", pytest.param("centrifugal-six-3000", marks=pytest.mark.slow)])
 def test_the_typical_build_is_the_same_with_and_without_draws(name):
     with_draws, without = assessed(name, 64), assessed(name)
     for id_, result in without.quantities.items():

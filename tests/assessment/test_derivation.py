@@ -61,7 +61,7 @@ def test_numbers_put_into_the_equation_give_the_value(name, id_):
     assert put_in(first) == pytest.approx(first.value, rel=1e-9)
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", [NAMES[0], *(pytest.param(name, marks=pytest.mark.slow) for name in NAMES[1:])])
 def test_every_equation_that_is_one_gives_its_value(name):
     # Those told in words ("Solved: ...") take no numbers; a printed constant has six digits.
     reached = 0

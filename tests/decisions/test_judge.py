@@ -161,6 +161,7 @@ def test_another_seed_draws_otherwise_but_leaves_the_typical_build():
     assert one.value == two.value and one.low != two.low
 
 
+@pytest.mark.slow  # tests/faults/test_same_bytes.py asks it of a check each time
 def test_hash_seeds_of_the_interpreter_change_nothing():
     program = ("from datetime import date; from enginelimits.decisions.check import check_build;"
                "from enginelimits.present.jsonform import check, written;"

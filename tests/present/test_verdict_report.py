@@ -74,12 +74,11 @@ def test_full_report_leaves_out_nothing_that_the_short_one_does(judgement: Judge
         "No standard gives a limit.",
         "or fit forged rods with new bolts.",
         "Bands from two-litre fours.",
-        "Mind the dyno.",
         "class.rod.yield_strength",
     ):
         assert part not in short
         assert part in full
-    assert "1 more warning: --full." in short
+    assert "Mind the tool. Mind: Mind the dyno (in full: --full)." in short and "Mind the dyno." in full
     assert "--full" not in full
 
 

@@ -36,7 +36,11 @@ def rows(assessment, id_, at):
     return column[0, 1:, int(np.argmin(np.abs(np.array(assessment.speeds) - at)))]
 
 
-@pytest.mark.parametrize("case", ["small-turbo-1800", "centrifugal-six-3000", "factory-na-1800"])
+@pytest.mark.parametrize(
+    "case",
+    ["small-turbo-1800", pytest.param("centrifugal-six-3000", marks=pytest.mark.slow),
+     pytest.param("factory-na-1800", marks=pytest.mark.slow)],
+)
 def test_ranges_hold_nine_in_ten_engines_drawn_anew(case):
     described = filled(load_build(CASES / case / "build.yaml"))
     told, others = engines(described, 1, DRAWS), engines(described, 2, ENGINES)

@@ -26,9 +26,10 @@ def questions_for(filled: Filled) -> tuple[str, ...]:
 
 
 def in_brief(notices: Iterable[str]) -> tuple[str, ...]:
-    """The few words of each of these warnings that has such; what speaks of the whole tool has none."""
-    briefs = {entry["say"]: entry["brief"] for entry in _entries()["notices"] if "brief" in entry}
-    return tuple(briefs[say] for say in notices if say in briefs)
+    """The few words of each warning, its own where it has no fewer; none for what speaks of the whole tool."""
+    briefs = {entry["say"]: entry.get("brief", "") for entry in _entries()["notices"]}
+    told = (briefs.get(say, say.rstrip(".")) for say in notices)
+    return tuple(brief for brief in told if brief)
 
 
 def _said(kind: Kind, filled: Filled, findings: Sequence[Finding]) -> tuple[str, ...]:

@@ -48,7 +48,9 @@ def sweep_tree(swept: Swept, system: System = "metric", *, full: bool = False) -
 
 def _mind(rows: Sequence[Row]) -> str:
     """What any of the builds warns of, in few words."""
-    briefs = in_brief(dict.fromkeys(words for row in rows for words in row["warnings"] or ()))
+    # the questions of a build stand among its warnings
+    said = dict.fromkeys(words for row in rows for words in row["warnings"] or () if not words.endswith("?"))
+    briefs = in_brief(said)
     return f" Mind: {'; '.join(briefs)}." if briefs else ""
 
 

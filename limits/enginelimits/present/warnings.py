@@ -13,6 +13,6 @@ def short_warnings(notices: Iterable[str], *, more: str = "") -> list[Notice]:
     told = list(dict.fromkeys(notices))
     if not told:
         return []
-    briefs = in_brief(told)
+    briefs = in_brief(told[1:])
     also = f" Mind: {'; '.join(briefs)}{more}." if briefs else ""
     return [Notice(f"{told[0]}{also}")]
