@@ -211,7 +211,7 @@ class _Builder:
             if (event.anchor is None and event.tag is None and self._nodes < MOST_NODES
                     and not (top.table and top.key is None)):
                 self._nodes += 1
-                mark = event.start_mark
+                mark: Any = event.start_mark
                 self._add(Leaf(event.value, Place(mark.line + 1, mark.column + 1)))
                 return
         if isinstance(event, yaml.DocumentStartEvent):

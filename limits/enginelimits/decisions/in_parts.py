@@ -7,6 +7,7 @@ part and is the same in all.
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
@@ -58,6 +59,9 @@ def judged_in_parts(samples: int, judged: Callable[[int], Judged], most: int = D
         for id_, outcome in part.evaluation.outcomes.items():
             grades.setdefault(id_, []).append(_grades(outcome, begin))
         first = first or part
+        # Outcomes and what finds their witnesses hold each other: without this, parts would pile up.
+        del part, outcome
+        gc.collect()
     if first is None:
         raise ValueError("a batch in parts has draws")
     outcomes = {id_: _joined(outcome, grades[id_]) for id_, outcome in first.evaluation.outcomes.items()}
