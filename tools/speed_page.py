@@ -56,9 +56,9 @@ NOTES = """## What is done for it
 
 ## What is not reached
 
-- 10,000 draws of one build in 15 s: they take two minutes and a half compiled. The cycle is a third of that; the rest is some
-  550 steps of numpy a chunk, loads over the crank, and twelve cycles a point. The cycle itself, two zones in chemical
-  equilibrium, costs several times what a single zone with a fixed gas would.
+- 10,000 draws of one build in 15 s: they take two minutes and a half compiled. The cycle is a third of that; the rest
+  is some 550 steps of numpy a chunk, loads over the crank, and twelve cycles a point. The cycle itself, two zones in
+  chemical equilibrium, costs several times what a single zone with a fixed gas would.
 - `check --samples 0` in 0.6 s and `check` in 1.5 s: see the table. Of the first some third goes into importing, a fifth
   into reading the catalogue and the classes, the rest into the sums.
 - The one-species reactor is not slower by 700: it has one zone and no equilibrium where this cycle has two with.
