@@ -7,15 +7,16 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import settings
+from hypothesis import HealthCheck, settings
 
 from enginelimits.rules import catalogue
 
 # How long an example takes hangs on what else the machine does: it is no property of the code.
-settings.register_profile("untimed", deadline=None)
+UNTIMED = {"deadline": None, "suppress_health_check": [HealthCheck.too_slow]}
+settings.register_profile("untimed", **UNTIMED)
 # Many builds, other ones each time: `--hypothesis-profile=long`, with the long checks.
 # ``max_examples`` is how many times the few of the default run, for tests that set their own.
-settings.register_profile("long", deadline=None, max_examples=25, print_blob=True)
+settings.register_profile("long", max_examples=25, print_blob=True, **UNTIMED)
 settings.load_profile("untimed")
 
 SHIPPED = Path(__file__).parents[1] / "rulesets"
