@@ -11,13 +11,14 @@ from __future__ import annotations
 
 import argparse
 import json
-import math
 import os
 import subprocess
 import sys
 from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
+
+from large_batches import growth as exponent
 
 CASE = Path(__file__).parent.parent / "cases" / "small-turbo-1800" / "build.yaml"
 DRAWS, FAR = (1, 10, 100, 1000, 10_000), 100_000
@@ -83,13 +84,6 @@ def measured(code: str, count: int, fast: str) -> dict[str, float]:
                          capture_output=True, text=True)
     found: dict[str, float] = json.loads(ran.stdout)
     return found
-
-
-def exponent(counts: list[int], values: list[float]) -> float:
-    """Of values over counts, by least squares on logarithms."""
-    x, y = [math.log(c) for c in counts], [math.log(v) for v in values]
-    mx, my = sum(x) / len(x), sum(y) / len(y)
-    return round(sum((a - mx) * (b - my) for a, b in zip(x, y, strict=True)) / sum((a - mx) ** 2 for a in x), 2)
 
 
 def growth(code: str, counts: list[int], fast: str = "off") -> dict[str, Any]:
