@@ -47,7 +47,7 @@ NOTES = """## What is done for it
   each other within 1e-9, and another counts calls, so that a loop over draws, speeds or lanes would be noticed.
 - Nodes stand at the spark and at the ends of the burn, steps narrow towards the spark, and before it an almost constant
   quantity is integrated: a third of the steps for a tenth of the error.
-- Timing is found on a coarse grid at six half-burned angles with a polynomial through them, boost by five trials, all
+- Timing is found on a coarse grid at six half-burned angles with a polynomial through them, boost by three trials, all
   side by side; only the run itself is on the full grid, with traces.
 - What a build's parts are worth is found once for all its edits. Draws beyond 512 are judged in parts, so that memory
   is bounded ([draws](draws.md)). Nothing is kept between runs but numba's own compiled code, under the digest of the

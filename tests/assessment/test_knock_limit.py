@@ -8,6 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from enginelimits.assessment import knock_limit
 from enginelimits.assessment.collect import assess
 from enginelimits.assessment.knock_limit import BOOSTS
 from enginelimits.description.edits import edited
@@ -40,27 +41,33 @@ def at_site(id_, name="small-turbo-1800", **changes):
 def test_crossing_by_hand():
     boosts = np.array([0.0, 1e5, 2e5])
     cold = np.full(3, 1000.0)
-    # margins 6, 2, -6: a quarter of the way from the second to the third
-    assert knock_limited_boost(boosts, np.array([6.0, 2.0, -6.0]), cold, 1223.15) == pytest.approx(1.25e5)
+    # With x = ln(p / 101325 Pa): 30 - 20 x - 10 x^2 is nil at x = 1, where p is e times 101325 Pa, 174105 Pa more;
+    # 30 - 30 x there too, and 32 - 64 x is nil at half of it, 65731 Pa more.
+    x = np.log((101325.0 + boosts) / 101325.0)
+    for falling, there in ((30.0 - 20.0 * x - 10.0 * x**2, 174105.0), (30.0 - 30.0 * x, 174105.0),
+                           (32.0 - 64.0 * x, 65731.0)):
+        assert knock_limited_boost(boosts, falling, cold, 1223.15) == pytest.approx(there, abs=1.0)
     # nothing limits: as far as was tried; too much from the start: the least tried
     assert knock_limited_boost(boosts, np.array([9.0, 6.0, 3.0]), cold, 1223.15) == 2e5
+    assert knock_limited_boost(boosts, np.array([9.0, 4.0, 3.0]), cold, 1223.15) == 2e5
+    assert knock_limited_boost(boosts, np.array([9.0, 9.0, 9.0]), cold, 1223.15) == 2e5
     assert knock_limited_boost(boosts, np.array([-1.0, -5.0, -9.0]), cold, 1223.15) == 0.0
-    # the exhaust is there first: from 1123.15 to 1323.15 K, half way
-    hot = np.array([1123.15, 1323.15, 1523.15])
-    assert knock_limited_boost(boosts, np.array([30.0, 29.0, 28.0]), hot, 1223.15) == pytest.approx(0.5e5)
+    assert knock_limited_boost(boosts, np.array([0.0, -5.0, -9.0]), cold, 1223.15) == 0.0
+    # the exhaust is there first: 1123.15 K and 200 K more for each e-fold, so at half of one
+    hot = 1123.15 + 200.0 * x
+    assert knock_limited_boost(boosts, np.array([30.0, 29.0, 28.0]), hot, 1223.15) == pytest.approx(65731.0, abs=1.0)
 
 
 def test_what_is_not_known_stays_unknown():
-    boosts = np.array([0.0, 1e5])
-    margins = np.array([[4.0, -4.0], [4.0, np.nan]])
-    found = knock_limited_boost(boosts, margins, np.full((2, 2), 1000.0), 1223.15)
-    assert found[0] == pytest.approx(0.5e5) and np.isnan(found[1])
+    boosts = np.array([0.0, 1e5, 2e5])
+    margins = np.array([[4.0, -4.0, -9.0], [4.0, np.nan, -9.0]])
+    found = knock_limited_boost(boosts, margins, np.full((2, 3), 1000.0), 1223.15)
+    assert 0.0 < found[0] < 1e5 and np.isnan(found[1])
 
 
 @pytest.mark.parametrize("place", range(len(SPEEDS)))
 def test_an_engine_run_at_its_limit_has_ten_degrees_of_retard_and_no_octane_to_spare(place):
-    # Straight lines between the boosts tried, and best torque held where it is at the boost of the run: 1.2 numbers,
-    # where a psi is worth about two.
+    # Best torque is held where it is at the boost of the run: 1.2 numbers, where a psi is worth about two.
     limit = at_site(LIMITED)[place]
     assert 0.0 < limit < BOOSTS[-1]
     rpm = f"{SPEEDS[place] / RPM:.2f} rpm"
@@ -73,6 +80,26 @@ def test_an_engine_run_at_its_limit_has_ten_degrees_of_retard_and_no_octane_to_s
     assert np.degrees(at_site("combustion.spark_retard", **run)[place]) == pytest.approx(12.0, abs=1.2)
     # and it is not limited by its exhaust
     assert at_site("exhaust.temperature", **run)[place] < 950.0 + 273.15
+
+
+@pytest.mark.parametrize("name", ["small-turbo-1800", "ethanol-2400"])
+def test_three_boosts_find_what_many_do(name, monkeypatch):
+    three = at_site(LIMITED, name)
+    many = np.linspace(0.0, 2.2e5, 23)
+
+    def between_many(boosts, margins, exhausts, limit):
+        def one(room):
+            return np.interp(0.0, -room, boosts)  # numpy's straight lines, 0.1 bar apart
+
+        return np.minimum(*(np.apply_along_axis(one, -1, v) for v in (margins, limit - exhausts)))
+
+    monkeypatch.setattr(knock_limit, "BOOSTS", many)
+    monkeypatch.setattr(knock_limit, "knock_limited_boost", between_many)
+    columns.cache_clear()
+    found = at_site(LIMITED, name)
+    columns.cache_clear()
+    assert np.all((found > 0.0) & (found < 2.2e5))
+    assert three == pytest.approx(found, abs=0.01e5)
 
 
 def test_the_limit_hardly_rests_on_the_boost_of_the_run():

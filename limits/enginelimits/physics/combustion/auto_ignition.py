@@ -326,12 +326,12 @@ def anchored_offset(
 def knock_limited_boost(
     boost_pa: Array, margins: Array, exhaust_temperatures_k: Array, exhaust_limit_k: Array
 ) -> Array:
-    """Greatest boost with octane numbers to spare and exhaust below its limit, from a few boosts tried.
+    """Greatest boost with octane numbers to spare and exhaust below its limit, from three boosts tried.
 
     Parameters
     ----------
     boost_pa : array
-        Boosts tried, rising, one axis. [Pa]
+        The three boosts tried, gauge and rising, one axis. [Pa]
     margins : array
         Octane numbers to spare at each, boosts on the last axis; falling. [1]
     exhaust_temperatures_k : array
@@ -346,8 +346,8 @@ def knock_limited_boost(
 
     Equation
     --------
-    Solved: straight lines over boost_pa; the first at which margins fall to nil or exhaust_temperatures_k reach the
-    limit
+    Solved: parabolas over the logarithm of the absolute pressure, boost_pa on a standard atmosphere, in which both are
+    nearly straight; the first at which margins fall to nil or exhaust_temperatures_k reach the limit
 
     Source
     ------
@@ -355,22 +355,26 @@ def knock_limited_boost(
 
     Examples
     --------
-    >>> float(knock_limited_boost(np.array([0.0, 1e5]), np.array([4.0, -4.0]), np.array([1100.0, 1150.0]), 1223.15))
-    50000.0
+    >>> boosts = np.array([0.0, 1e5, 2e5])
+    >>> octane = 20.0 * np.log(2.0 / (1.0 + boosts / 101325.0))
+    >>> float(round(knock_limited_boost(boosts, octane, np.full(3, 1100.0), 1223.15)))
+    101325.0
     """
     room = np.asarray(exhaust_limit_k)[..., None] - np.asarray(exhaust_temperatures_k)
     return np.minimum(_falls_to_nil(boost_pa, np.asarray(margins)), _falls_to_nil(boost_pa, room))
 
 
-def _falls_to_nil(at: Array, values: Array) -> Array:
-    """Where straight lines through falling values reach nil; an end where they do not."""
-    low, high = values[..., :-1], values[..., 1:]
+def _falls_to_nil(boost_pa: Array, values: Array) -> Array:
+    """Where the parabola through three falling values reaches nil; an end where it does not."""
+    at = np.log1p(boost_pa / STANDARD_PRESSURE)
+    first, second, third = values[..., 0], values[..., 1], values[..., 2]
+    slope = (second - first) / (at[1] - at[0])
+    bend = ((third - second) / (at[2] - at[1]) - slope) / (at[2] - at[0])
+    fall = bend * (at[1] - at[0]) - slope  # at the least boost
     with np.errstate(invalid="ignore", divide="ignore"):
-        share = np.clip(low / (low - high), 0.0, 1.0)
-    crossing = at[:-1] + share * np.diff(at)
-    falls = (low >= 0.0) & (high < 0.0)
-    first = np.argmax(falls, axis=-1)[..., None]
-    found = np.take_along_axis(crossing, first, axis=-1)[..., 0]
-    ends = np.where(values[..., 0] < 0.0, at[0], at[-1])
-    limited = np.where(np.any(falls, axis=-1) & (values[..., 0] >= 0.0), found, ends)
-    return np.where(np.isfinite(values).all(axis=-1), limited, np.nan)
+        root = np.sqrt(fall * fall - 4.0 * bend * first)
+        step = 2.0 * first / (fall + root)
+        reached = (first >= 0.0) & (step >= 0.0) & (step < at[2] - at[0])
+        found = STANDARD_PRESSURE * np.expm1(at[0] + np.where(reached, step, 0.0))
+    ends = np.where(first < 0.0, boost_pa[0], boost_pa[-1])
+    return np.where(np.isfinite(values).all(axis=-1), np.where(reached, found, ends), np.nan)
