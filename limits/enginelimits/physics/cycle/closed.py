@@ -8,7 +8,6 @@ auto-ignition, and where it has all but ended.
 
 from __future__ import annotations
 
-from contextvars import ContextVar
 from typing import NamedTuple
 
 import numpy as np
@@ -26,6 +25,7 @@ from enginelimits.physics.cycle.rates import LEAN, LEAN_FADES
 from enginelimits.physics.gas.charge import Charge, unburned_internal_energy
 from enginelimits.physics.gas.equilibrium import Burned, value_at
 from enginelimits.physics.numerics.arrays import Array
+from enginelimits.physics.numerics.compiling import COMPILED as COMPILED
 from enginelimits.physics.numerics.integration import hermite_integral
 from enginelimits.physics.numerics.interpolation import hermite, peak_share
 from enginelimits.physics.numerics.validity import valid
@@ -68,10 +68,6 @@ class ClosedCycle(NamedTuple):
     unburned_temperatures_k: Array
     burned_temperatures_k: Array
     steps: tuple[int, int, int, int]
-
-
-# Whether the compiled equations are used; they give the same to rounding
-COMPILED: ContextVar[bool] = ContextVar("compiled", default=False)
 
 
 @valid(
