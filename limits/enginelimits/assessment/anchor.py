@@ -69,17 +69,18 @@ def anchors(
     inputs = {**standard.columns, SPREAD: Column(np.zeros((1, 1, 1)))}
     earliest, latest = (inputs[f"class.knock.factory_{name}"].si for name in ("earliest", "latest"))
     angle = 0.5 * (earliest + latest)
-    still, moved = parted(_upstream(steps, inputs, "crank.torque", without=ANGLE), FACTOR, ANGLE)
+    of_engine = _of_engine(steps, inputs)
+    still, moved = parted(_upstream(of_engine, "crank.torque", without=ANGLE), FACTOR, ANGLE)
     known = run(still, inputs)
     scale = _scale(moved, {**known, ANGLE: Column(angle)}, standard.torque)
     if scale is None:
         return {}
     rests = standard.rests
     anchored: dict[str, Column] = {}
-    offset = _offset(steps, {**inputs, FACTOR: Column(delivery.bounded_anchor(scale))}, earliest, latest, rests)
+    offset = _offset(of_engine, {**inputs, FACTOR: Column(delivery.bounded_anchor(scale))}, earliest, latest, rests)
     if offset is not None:
         anchored = offset
-        timed = _upstream(steps, inputs, ANGLE)
+        timed = _upstream(of_engine, ANGLE)
         found = run(timed, {**inputs, **offset, FACTOR: Column(delivery.bounded_anchor(scale))})[ANGLE].si
         scale = _scale(moved, {**known, ANGLE: Column(found)}, standard.torque, scale)
     return {} if scale is None else anchored | _over_speed(scale, standard.at, speeds, rests)
@@ -102,9 +103,13 @@ def _standard(described: Filled, samples: int, seed: int, shop: Shop | None) -> 
     return Standard(columns, at, stated * spread, rests)
 
 
-def _upstream(steps: Sequence[Step], inputs: Mapping[str, Column], target: str, without: str = "") -> list[Step]:
-    """The steps that ``target`` rests on, of those that this engine chooses; the cycle on the coarse grid."""
-    of_engine = ordered(chosen(steps, {**texts_of(inputs), TURBINE: TURBINE_CLASS}))
+def _of_engine(steps: Sequence[Step], inputs: Mapping[str, Column]) -> list[Step]:
+    """The steps that this engine chooses, in order."""
+    return ordered(chosen(steps, {**texts_of(inputs), TURBINE: TURBINE_CLASS}))
+
+
+def _upstream(of_engine: Sequence[Step], target: str, without: str = "") -> list[Step]:
+    """Of ordered steps those that ``target`` rests on; the cycle on the coarse grid."""
     return [
         step._replace(fixed={**step.fixed, "quick": True}) if step.of is cylinder_cycle else step
         for step in needed(of_engine, target, without=without)
@@ -132,17 +137,17 @@ def _scale(moved: list[Step], known: Mapping[str, Column], asked: Any, start: An
 
 
 def _offset(
-    steps: Sequence[Step], inputs: dict[str, Column], earliest: Any, latest: Any, rests: frozenset[str]
+    of_engine: Sequence[Step], inputs: dict[str, Column], earliest: Any, latest: Any, rests: frozenset[str]
 ) -> dict[str, Column] | None:
     """The engine's octane offset at the maker's torque, between what the class's factory angles allow."""
     reserve = inputs["ignition.spark_reserve"].si
-    needed = _upstream(steps, inputs, WANTED, without=ANGLE)
+    needed = _upstream(of_engine, WANTED, without=ANGLE)
 
     def wanted(angle: Any) -> Any:
         found = run(needed, {**inputs, ANGLE: Column(angle - reserve)})[WANTED].si
         return None if found is None else found[..., :1]
 
-    fuel = run(_upstream(steps, inputs, "knock.octane_available"), inputs)
+    fuel = run(_upstream(of_engine, "knock.octane_available"), inputs)
     held, change = fuel["knock.octane_of_fuel"].si, fuel["knock.humidity_change"].si
     at_latest, at_earliest, prior = wanted(latest), wanted(earliest), inputs["class.knock.octane_offset"].si
     if at_latest is None or held is None or change is None:
@@ -217,9 +222,9 @@ def shop_points(
     elif "air.anchor_scale_at_torque" in before:
         points["air.anchored_factor"] = _factor_at(at, described, before)
     inputs |= points
-    kept = [step for step in steps if not set(step.gives).intersection(points)]
-    found = run(_upstream(kept, inputs, WANTED), inputs)
-    fuel = run(_upstream(kept, inputs, "knock.octane_available"), inputs)
+    kept = _of_engine([step for step in steps if not set(step.gives).intersection(points)], inputs)
+    found = run(_upstream(kept, WANTED), inputs)
+    fuel = run(_upstream(kept, "knock.octane_available"), inputs)
     wanted, held, change = (
         found[WANTED].si, fuel["knock.octane_of_fuel"].si, fuel["knock.humidity_change"].si
     )

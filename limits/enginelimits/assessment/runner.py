@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from graphlib import CycleError, TopologicalSorter
+from graphlib import CycleError
 from typing import Any
 
 import numpy as np
 
 from enginelimits.assessment.columns import Column, Step, names_of
+from enginelimits.assessment.precedence import in_order
 from enginelimits.assessment.vocabulary import QUANTITIES
 from enginelimits.errors import SolveError
 from enginelimits.physics.numerics.validity import outside, ranges_of
@@ -72,7 +73,7 @@ def ordered(steps: Sequence[Step]) -> list[Step]:
         for place, step in enumerate(steps)
     }
     try:
-        return [steps[place] for place in TopologicalSorter(graph).static_order()]
+        return [steps[place] for place in in_order(graph)]
     except CycleError as error:
         raise SolveError(f"the steps go round in a circle: {error.args[1]}") from error
 
@@ -107,42 +108,51 @@ def parted(steps: Sequence[Step], *moving: str) -> tuple[list[Step], list[Step]]
 def run(steps: Sequence[Step], columns: Mapping[str, Column]) -> dict[str, Column]:
     """All columns, inputs and results, after every step has been called once, in order."""
     have = dict(columns)
-    for step in steps:
-        have.update(_called(step, have))
+    extents: Extents = {}
+    with np.errstate(all="ignore"):
+        for step in steps:
+            have.update(_called(step, have, extents))
     return have
 
 
 def asked_for(missing: frozenset[str]) -> frozenset[str]:
     """Of missing inputs those that a build can state; what a class would give follows from them."""
+    if not missing:
+        return missing
     return frozenset(name for name in missing if not name.startswith("class.")) or missing
+
+
+# Least and greatest of each array that was looked at in a run, beside it, so that no other takes its place in memory
+Extents = dict[int, tuple[Any, float, float]]
 
 
 def _bound(step: Step, have: Mapping[str, Column]) -> dict[str, str]:
     """Which id each argument takes: the first of its sources that is there, else the first named."""
     bound = {}
     for argument, source in step.takes.items():
-        names = names_of(source)
-        there = (n for n in names if n in have and have[n].si is not None)
-        bound[argument] = next(there, names[0])
+        if isinstance(source, str):
+            bound[argument] = source
+            continue
+        there = (n for n in source if n in have and have[n].si is not None)
+        bound[argument] = next(there, source[0])
     return bound
 
 
-def _called(step: Step, have: Mapping[str, Column]) -> dict[str, Column]:
+def _called(step: Step, have: Mapping[str, Column], extents: Extents) -> dict[str, Column]:
     takes = _bound(step, have)
-    absent = {name: Column(None, frozenset((name,))) for name in takes.values() if name not in have}
-    taken = {argument: have.get(name) or absent[name] for argument, name in takes.items()}
-    rests = frozenset().union(*(c.rests for c in taken.values()))
-    missing = asked_for(frozenset().union(*(c.missing for c in taken.values())))
-    reasons = frozenset().union(*(c.reasons for c in taken.values()))
-    if missing or any(c.si is None for c in taken.values()):
+    taken = {argument: have.get(name) or Column(None, frozenset((name,))) for argument, name in takes.items()}
+    columns = taken.values()
+    rests = _all_of([c.rests for c in columns])
+    missing = asked_for(_all_of([c.missing for c in columns]))
+    reasons = _all_of([c.reasons for c in columns])
+    if missing or any(c.si is None for c in columns):
         lost = Column(None, missing, rests=rests, step=step, takes=takes, reasons=reasons)
         return dict.fromkeys(step.gives, lost)
     arguments = {argument: c.si for argument, c in taken.items()} | dict(step.fixed)
-    applicable, beyond = _masks(list(taken.values()))
-    own, why = _own_breach(step, arguments, takes)
+    applicable, beyond = _masks(columns)
+    own, why = _own_breach(step, arguments, takes, extents)
     beyond = beyond if own is False else beyond | own
-    with np.errstate(all="ignore"):
-        results = step.of(**arguments)
+    results = step.of(**arguments)
     if len(step.gives) == 1 and not (isinstance(results, tuple) and hasattr(results, "_fields")):
         results = (results,)
     elif hasattr(results, "_asdict"):
@@ -153,13 +163,32 @@ def _called(step: Step, have: Mapping[str, Column]) -> dict[str, Column]:
     return made
 
 
-def _within(value: Any, low: float, high: float) -> bool:
+def _all_of(sets: Sequence[frozenset[str]]) -> frozenset[str]:
+    """The union of sets, of which most are empty or the same."""
+    distinct = list({id(s): s for s in sets if s}.values())
+    if not distinct:
+        return frozenset()
+    return distinct[0].union(*distinct[1:]) if len(distinct) > 1 else distinct[0]
+
+
+def _within(value: Any, low: float, high: float, extents: Extents) -> bool:
     """Whether all of an array lies in a range: the common case, without a mask.  Not a number: not known to."""
-    array = np.asarray(value, dtype=float)
-    return bool(array.size and array.min() >= low and array.max() <= high)
+    if isinstance(value, float):
+        return low <= value <= high
+    found = extents.get(id(value))
+    if found is None:
+        array = np.asarray(value, dtype=float)
+        if array.size == 1:
+            least = most = array.item()
+        elif array.size:
+            least, most = float(array.min()), float(array.max())
+        else:
+            least = most = np.nan
+        found = extents[id(value)] = (value, least, most)
+    return low <= found[1] and found[2] <= high
 
 
-def _masks(columns: Sequence[Column]) -> tuple[Any, Any]:
+def _masks(columns: Iterable[Column]) -> tuple[Any, Any]:
     """Where all of the columns apply, and where any is beyond a range; each mask is looked at once."""
     applicable: Any = True
     beyond: Any = False
@@ -170,12 +199,14 @@ def _masks(columns: Sequence[Column]) -> tuple[Any, Any]:
     return applicable, beyond
 
 
-def _own_breach(step: Step, arguments: Mapping[str, Any], takes: Mapping[str, str]) -> tuple[Any, frozenset[str]]:
+def _own_breach(
+    step: Step, arguments: Mapping[str, Any], takes: Mapping[str, str], extents: Extents
+) -> tuple[Any, frozenset[str]]:
     mask: Any = False
     why = set()
     for argument, (low, high) in ranges_of(step.of).items():
         value = arguments.get(argument)
-        if value is None or _within(value, low, high):
+        if value is None or _within(value, low, high, extents):
             continue
         breach = outside(step.of, {argument: value})
         name = takes.get(argument, argument)
@@ -193,13 +224,15 @@ def _made(
     step: Step, takes: Mapping[str, str], reasons: frozenset[str],
 ) -> Column:
     array = np.asarray(value, dtype=float)
-    flat = np.isfinite(array).all(axis=-1) if QUANTITIES[id_].crank else np.isfinite(array)
+    finite = np.isfinite(array)
     if id_ in MAY_NOT_APPLY:
-        applicable = applicable & flat
-    elif not flat.all() and np.any(~flat & ~np.asarray(beyond) & np.asarray(applicable)):
-        # A number that is not one is never passed on: it counts as beyond the range.
-        beyond = beyond | ~flat
-        reasons = reasons | {f"{id_} gave no finite number"}
+        applicable = applicable & (finite.all(axis=-1) if QUANTITIES[id_].crank else finite)
+    elif not finite.all():
+        flat = finite.all(axis=-1) if QUANTITIES[id_].crank else finite
+        if np.any(~flat & ~np.asarray(beyond) & np.asarray(applicable)):
+            # A number that is not one is never passed on: it counts as beyond the range.
+            beyond = beyond | ~flat
+            reasons = reasons | {f"{id_} gave no finite number"}
     return Column(array, missing, beyond, applicable, rests, step, takes, reasons)
 
 

@@ -58,7 +58,7 @@ def _placed(path: str, samples: int, seed: int) -> FloatArray:
     digest = hashlib.sha256(f"{seed}:{path}".encode()).digest()
     stream = np.random.default_rng(int.from_bytes(digest[:16], "big"))
     places = (np.arange(samples) + stream.random(samples)) / max(samples, 1)
-    drawn: FloatArray = stream.permutation(np.clip(places, 1e-12, 1 - 1e-12))
+    drawn: FloatArray = stream.permutation(np.minimum(np.maximum(places, 1e-12), 1 - 1e-12))
     drawn.flags.writeable = False
     return drawn
 
@@ -106,13 +106,14 @@ def drawn(given: Input, samples: int, seed: int) -> FloatArray:
     if given.shape == "uniform":
         rows[1:] = given.low + u * (given.high - given.low)
     else:
-        z = normal_quantile(u)
+        # of a large batch the deviates are not kept beside the draws
+        z = normal_quantile(u) if given.streams or PART.get() is not None else normal_by_strata(own, samples, seed)
         below, above = (centre - given.low) / Z95, (given.high - centre) / Z95
         rows[1:] = centre + z * np.where(z < 0, below, above)
     if given.floor is not None or given.ceiling is not None:
         low = -np.inf if given.floor is None else given.floor
         high = np.inf if given.ceiling is None else given.ceiling
-        rows[1:] = np.clip(rows[1:], low, high)
+        rows[1:] = np.minimum(np.maximum(rows[1:], low), high)
     return rows
 
 

@@ -87,7 +87,8 @@ def _found(build: Build, catalogue: Catalogue, shop: Shop | None) -> tuple[Kept,
     pool = _others_at_typical(described, tuple(p for of in prefixes.values() for p in of))
     redline, limiter = (float(described.inputs[f"engine.{name}"].value) for name in ("redline", "limiter"))  # type: ignore[arg-type]
     grid = speed_grid(redline, limiter)
-    speeds = np.union1d(grid[::EVERY], grid[-1:])
+    # The set functions of numpy would import masked arrays for these few speeds.
+    speeds = np.array(sorted({*map(float, grid[::EVERY]), float(grid[-1])}))
     judged = catalogue.judged("build")
     asked = {id_: rule for id_, rule in judged.items() if rule.strength_of in parts}
     if not asked:

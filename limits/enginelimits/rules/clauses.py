@@ -12,9 +12,10 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from graphlib import CycleError, TopologicalSorter
+from graphlib import CycleError
 from typing import Final, NamedTuple
 
+from enginelimits.assessment import precedence
 from enginelimits.errors import Problem, RuleError
 from enginelimits.rules.model import Condition, Count, Every, Leaf, Not, Some
 
@@ -203,7 +204,7 @@ def arranged(clauses: Sequence[Clause], joints: frozenset[str] = frozenset()) ->
 def in_order(needs: Mapping[str, Iterable[str]]) -> tuple[str, ...]:
     """The names with what each needs before it, else in the order given; RuleError when one needs itself."""
     try:
-        return tuple(TopologicalSorter(needs).static_order())
+        return tuple(precedence.in_order(needs))
     except CycleError as error:
         loop: Sequence[str] = error.args[1]
         raise RuleError(

@@ -40,10 +40,21 @@ def normal_quantile(share: Array) -> Array:
     q = p - 0.5
     r = np.sqrt(-np.log(np.minimum(p, 1.0 - p)))
     centre = q * _ratio(_CENTRE, 0.180625 - q * q)
-    aside = np.where(r <= 5.0, _ratio(_FLANK, r - 1.6), _ratio(_TAIL, r - 5.0))
+    aside = _ratio(_FLANK, r - 1.6)
+    far = r > 5.0  # of a hundred thousand million draws one
+    if far.any():
+        aside = np.where(far, _ratio(_TAIL, r - 5.0), aside)
     return np.where(np.abs(q) <= 0.425, centre, np.copysign(aside, q))
 
 
 def _ratio(coefficients: tuple[tuple[float, ...], tuple[float, ...]], x: Array) -> Array:
-    above, below = (np.polynomial.polynomial.polyval(x, np.array(side)) for side in coefficients)
+    above, below = (_polynomial(side, x) for side in coefficients)
     return above / below
+
+
+def _polynomial(rising: tuple[float, ...], x: Array) -> Array:
+    """By Horner's rule; numpy's own costs more to import than a check has draws for."""
+    value = rising[-1]
+    for coefficient in rising[-2::-1]:
+        value = coefficient + value * x
+    return value
