@@ -48,10 +48,12 @@ CONSTANTS = {name: value for name, value in vars(constants).items() if name.isup
 NUMBER = r"-?\d+(?:\.\d+)?(?:e[+-]?\d+)?"
 SOLVED = "Solved:"
 # The machinery of arrays and ranges is no formula and takes no quantities; that of the closed cycle is documented by
-# closed_cycle, and holds itself to the documented functions by a test.
+# closed_cycle, and holds itself to the documented functions by a test; so is what serves the loads over the crank.
 PLUMBING = tuple(
-    f"enginelimits.physics.{m}" for m in ("numerics", "cycle.lanes", "cycle.rates", "cycle.compiled", "cycle.singly")
-)
+    f"enginelimits.physics.{m}"
+    for m in ("numerics", "cycle.lanes", "cycle.rates", "cycle.compiled", "cycle.singly", "mechanics.at_angle",
+              "mechanics.compiled")
+)  # fmt: skip
 
 
 def modules() -> Iterator[str]:

@@ -145,6 +145,7 @@ TOGETHER: Mapping[str, Callable[[Mapping[str, Any]], Any]] = {
     "gas.octane.blend_motor_octane": _one_tank,
     "gas.octane.blend_research_octane": _one_tank,
     "mechanics.forces.small_end_mass": lambda a: a["big_end_mass_kg"] < a["rod_mass_kg"],
+    "mechanics.kinematics.motion": _rod_turns,
     "mechanics.kinematics.piston_acceleration": _rod_turns,
     "mechanics.kinematics.piston_acceleration_at_top": _rod_turns,
     "mechanics.kinematics.piston_travel": _rod_turns,

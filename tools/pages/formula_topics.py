@@ -30,6 +30,7 @@ TOPICS: dict[str, tuple[str, tuple[str, ...]]] = {
     )),
     "motion": ("Motion, forces and friction", (
         "mechanics.kinematics", "mechanics.forces", "mechanics.loads", "mechanics.crank_torque", "mechanics.friction",
+        "mechanics.at_angle", "mechanics.compiled",
     )),
     "parts": ("Rods, bolts and pistons", (
         "components.rod", "components.rod_bending", "components.small_end", "components.rod_bolt",

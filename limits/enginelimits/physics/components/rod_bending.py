@@ -12,9 +12,12 @@ from typing import NamedTuple
 
 import numpy as np
 
+from enginelimits.physics.mechanics.at_angle import fibre_stresses
 from enginelimits.physics.mechanics.forces import gas_force
-from enginelimits.physics.mechanics.kinematics import piston_acceleration, rod_angle, throw_angle
+from enginelimits.physics.mechanics.kinematics import Motion, motion
 from enginelimits.physics.numerics.arrays import Array
+from enginelimits.physics.numerics.blocks import in_blocks, over_nodes
+from enginelimits.physics.numerics.compiling import COMPILED
 from enginelimits.physics.numerics.validity import valid
 
 
@@ -205,12 +208,18 @@ def whip_moment_over_crank(
     >>> [round(float(m), 1) for m in whip_moment_over_crank(at, 0.086, 0.150, 733.0, 0.20, 0.30)]
     [0.0, 32.1]
     """
-    throw = throw_angle(crank_angle_rad, stroke_m, rod_length_m, pin_offset_m)
-    tilt = rod_angle(crank_angle_rad, stroke_m, rod_length_m, pin_offset_m)
-    # For a turn of one radian a second: the geometry is worked out once and scaled with speed.
-    pin = piston_acceleration(crank_angle_rad, stroke_m, rod_length_m, 1.0, pin_offset_m) * np.sin(tilt)
-    crank_pin = stroke_m / 2.0 * np.sin(throw + tilt)
-    return whip_moment(shank_mass_kg, rod_length_m, section_position, pin, crank_pin) * speed_rad_s**2
+    at = motion(crank_angle_rad, stroke_m, rod_length_m, pin_offset_m)
+    # The geometry is worked out once and scaled with speed.
+    return _whip_of_motion(at, stroke_m, rod_length_m, shank_mass_kg, section_position) * speed_rad_s**2
+
+
+def _whip_of_motion(
+    at: Motion, stroke_m: Array, rod_length_m: Array, shank_mass_kg: Array, section_position: Array
+) -> Array:
+    """The moment over the square of speed."""
+    pin = at.acceleration_m * at.rod_sine
+    crank_pin = stroke_m / 2.0 * (at.throw_sine * at.rod_cosine + at.throw_cosine * at.rod_sine)
+    return whip_moment(shank_mass_kg, rod_length_m, section_position, pin, crank_pin)
 
 
 @valid(
@@ -310,32 +319,42 @@ def shank_stresses(
     >>> [round(float(stress) / 1e6) for stress in found]
     [59, 174, -58]
     """
-    stroke, length, offset = _over_crank(stroke_m), _over_crank(rod_length_m), _over_crank(pin_offset_m)
-    speed, area = _over_crank(speed_rad_s), _over_crank(shank_area_m2)
-    above = _over_crank(piston_assembly_mass_kg) + _over_crank(rod_mass_above_section_kg)
-    upright = np.cos(rod_angle(crank_angle_rad, stroke, length, offset)) * area
-    pulled = piston_acceleration(crank_angle_rad, stroke, length, speed, offset) * (above / upright)
-    axial = pulled - gas_force(cylinder_pressure_pa, _over_crank(crankcase_pressure_pa), _over_crank(bore_m)) / upright
-    stiff = _over_crank(half_depth_m) / _over_crank(second_moment_plane_m4)
-    bent = stiff * whip_moment_over_crank(
-        crank_angle_rad, stroke, length, speed, _over_crank(shank_mass_kg), _over_crank(section_position), offset
-    )
-    left, right = _swing(axial + bent), _swing(axial - bent)
+    stroke, length, area = over_nodes(stroke_m), over_nodes(rod_length_m), over_nodes(shank_area_m2)
+    squared = over_nodes(speed_rad_s) ** 2
+    above = over_nodes(piston_assembly_mass_kg) + over_nodes(rod_mass_above_section_kg)
+    at = motion(crank_angle_rad, stroke, length, over_nodes(pin_offset_m))
+    over_section = 1.0 / (at.rod_cosine * area)
+    whip = _whip_of_motion(at, stroke, length, over_nodes(shank_mass_kg), over_nodes(section_position))
+    # Stresses over the square of speed: as large as what varies with geometry and masses, seldom with speed
+    bend = over_nodes(half_depth_m) / over_nodes(second_moment_plane_m4) * whip
+    geometry = (over_section, at.acceleration_m * (above * over_section), bend)
+    lanes = (squared, over_nodes(crankcase_pressure_pa), over_nodes(bore_m))
+    pressure = np.asarray(cylinder_pressure_pa, dtype=float)
+    if COMPILED.get():
+        from enginelimits.physics.mechanics import compiled
+
+        ends = compiled.fibres(pressure, geometry, lanes)
+    else:
+        ends = in_blocks(_ends_of_cycle, pressure, *geometry, *lanes)
+    left, right = _swing(*ends[:2]), _swing(*ends[2:])
     damage = [a / fatigue_strength_pa + np.maximum(m, 0.0) / ultimate_strength_pa for a, m in (left, right)]
     governs = damage[0] >= damage[1]
-    whip = np.broadcast_to(np.maximum(bent.max(axis=-1), -bent.min(axis=-1)), np.shape(governs))
-    return ShankStresses(whip, *(np.where(governs, a, b) for a, b in zip(left, right, strict=True)))
+    most = squared[..., 0] * np.maximum(bend.max(axis=-1), -bend.min(axis=-1))
+    whips = np.broadcast_to(most, np.shape(governs))
+    return ShankStresses(whips, *(np.where(governs, a, b) for a, b in zip(left, right, strict=True)))
 
 
-def _swing(stress: Array) -> tuple[Array, Array]:
-    """Amplitude and mean of the greatest swing over the crank axis."""
-    high, low = stress.max(axis=-1), stress.min(axis=-1)
+def _ends_of_cycle(
+    pressure: Array, over_section: Array, pull: Array, bend: Array, squared: Array, crankcase: Array, bore: Array
+) -> tuple[Array, ...]:
+    """Greatest and least stress of either fibre."""
+    both = fibre_stresses(gas_force(pressure, crankcase, bore), over_section, pull, bend, squared)
+    return tuple(end for stress in both for end in (stress.max(axis=-1), stress.min(axis=-1)))
+
+
+def _swing(high: Array, low: Array) -> tuple[Array, Array]:
+    """Amplitude and mean between the greatest and the least."""
     return 0.5 * (high - low), 0.5 * (high + low)
-
-
-def _over_crank(value: Array) -> Array:
-    """One value a cell, given the crank axis to broadcast against."""
-    return np.asarray(value, dtype=float)[..., np.newaxis]
 
 
 @valid(whip_stress_pa=(0.0, 2.0e9), fatigue_strength_pa=(1.0e6, 2.0e9))

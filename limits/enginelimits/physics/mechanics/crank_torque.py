@@ -6,10 +6,13 @@ from typing import NamedTuple
 
 import numpy as np
 
+from enginelimits.physics.mechanics.at_angle import turning_force
 from enginelimits.physics.mechanics.forces import gas_force
-from enginelimits.physics.mechanics.kinematics import piston_acceleration, rod_angle, throw_angle
+from enginelimits.physics.mechanics.kinematics import motion
 from enginelimits.physics.numerics.arrays import Array
-from enginelimits.physics.numerics.periodic import at_even_steps, sum_of_shifts
+from enginelimits.physics.numerics.blocks import in_blocks, over_nodes
+from enginelimits.physics.numerics.compiling import COMPILED
+from enginelimits.physics.numerics.periodic import at_steps, even_steps, steps_among, sum_of_shifts
 from enginelimits.physics.numerics.validity import valid
 
 STEPS = 180  # of four degrees; an engine takes the nearest multiple of its cylinders
@@ -83,12 +86,18 @@ def cylinder_torque(
     >>> round(float(cylinder_torque(0.5, 5e6, 1e5, 0.086, 0.086, 0.150, 0.0, 0.5)))
     736
     """
-    tilt = rod_angle(crank_angle_rad, stroke_m, rod_length_m, pin_offset_m)
-    angle = throw_angle(crank_angle_rad, stroke_m, rod_length_m, pin_offset_m) + tilt
-    arm = np.sin(angle) / np.cos(tilt) * (stroke_m / 2.0)
-    acceleration = piston_acceleration(crank_angle_rad, stroke_m, rod_length_m, speed_rad_s, pin_offset_m)
+    acceleration, arm = _accelerated_on_arm(crank_angle_rad, stroke_m, rod_length_m, pin_offset_m)
     gas = gas_force(cylinder_pressure_pa, crankcase_pressure_pa, bore_m)
-    return (gas - reciprocating_mass_kg * acceleration) * arm
+    return turning_force(gas, acceleration, arm, reciprocating_mass_kg * speed_rad_s**2)
+
+
+def _accelerated_on_arm(
+    crank_angle_rad: Array, stroke_m: Array, rod_length_m: Array, pin_offset_m: Array
+) -> tuple[Array, Array]:
+    """The piston's acceleration over the square of speed, and the torque of a force of one newton on it."""
+    at = motion(crank_angle_rad, stroke_m, rod_length_m, pin_offset_m)
+    sine = at.throw_sine * at.rod_cosine + at.throw_cosine * at.rod_sine  # of both angles together
+    return at.acceleration_m, sine / at.rod_cosine * (stroke_m / 2.0)
 
 
 @valid(
@@ -162,17 +171,26 @@ def engine_torque(
     (494, 302)
     """
     count = int(np.ravel(cylinders)[0])
-    steps = count * max(round(STEPS / count), 1)
     angle = np.asarray(crank_angle_rad, dtype=float)
-    even = angle[0] + (angle[-1] - angle[0]) * np.arange(steps) / steps
-    places = [
-        np.asarray(value, dtype=float)[..., np.newaxis]
-        for value in (crankcase_pressure_pa, bore_m, stroke_m, rod_length_m, speed_rad_s, reciprocating_mass_kg,
-                      pin_offset_m)
-    ]  # fmt: skip
-    torque = cylinder_torque(even, at_even_steps(cylinder_pressure_pa, angle, steps), *places)
-    whole = sum_of_shifts(torque, count)
-    return EngineTorque(whole.max(axis=-1), whole.mean(axis=-1))
+    number = count * max(round(STEPS / count), 1)
+    even, steps = even_steps(angle, number), steps_among(angle, number)
+    geometry = _accelerated_on_arm(even, over_nodes(stroke_m), over_nodes(rod_length_m), over_nodes(pin_offset_m))
+    inertia = over_nodes(reciprocating_mass_kg) * over_nodes(speed_rad_s) ** 2
+    lanes = (over_nodes(crankcase_pressure_pa), over_nodes(bore_m), inertia)
+    pressure = np.asarray(cylinder_pressure_pa, dtype=float)
+    if COMPILED.get():
+        from enginelimits.physics.mechanics import compiled
+
+        return EngineTorque(*compiled.turning(pressure, steps, geometry, lanes, count))
+
+    def of_cycle(
+        pressure: Array, acceleration: Array, arm: Array, crankcase: Array, bore: Array, inertia: Array
+    ) -> tuple[Array, Array]:
+        gas = gas_force(at_steps(pressure, steps), crankcase, bore)
+        whole = sum_of_shifts(turning_force(gas, acceleration, arm, inertia), count)
+        return whole.max(axis=-1), whole.mean(axis=-1)
+
+    return EngineTorque(*in_blocks(of_cycle, pressure, *geometry, *lanes))
 
 
 def torque_peak_ratio(peak_torque_nm: Array, mean_torque_nm: Array) -> Array:

@@ -9,9 +9,12 @@ from typing import NamedTuple
 
 import numpy as np
 
+from enginelimits.physics.mechanics.at_angle import bottom_end_forces
 from enginelimits.physics.mechanics.forces import gas_force
-from enginelimits.physics.mechanics.kinematics import piston_acceleration, rod_angle, throw_angle
+from enginelimits.physics.mechanics.kinematics import motion
 from enginelimits.physics.numerics.arrays import Array
+from enginelimits.physics.numerics.blocks import in_blocks, over_nodes
+from enginelimits.physics.numerics.compiling import COMPILED
 from enginelimits.physics.numerics.validity import valid
 
 
@@ -69,14 +72,9 @@ def force_extremes(force_n: Array, crank_angle_rad: Array) -> Extremes:
     [5.0, 0.1, 2.0, 0.2]
     """
     force = np.asarray(force_n, dtype=float)
-    angle = np.broadcast_to(np.asarray(crank_angle_rad, dtype=float), force.shape)
-    high = np.argmax(force, axis=-1)[..., np.newaxis]
-    low = np.argmin(force, axis=-1)[..., np.newaxis]
+    high, low = force.argmax(axis=-1), force.argmin(axis=-1)
     return Extremes(
-        np.take_along_axis(force, high, -1)[..., 0],
-        np.take_along_axis(angle, high, -1)[..., 0],
-        -np.take_along_axis(force, low, -1)[..., 0],
-        np.take_along_axis(angle, low, -1)[..., 0],
+        _taken(force, high), _angle_at(crank_angle_rad, high), -_taken(force, low), _angle_at(crank_angle_rad, low)
     )
 
 
@@ -156,44 +154,73 @@ def loads_over_cycle(
     >>> round(float(found.rod_compression_n)), round(float(found.rod_tension_n))
     (31521, 14368)
     """
-    stroke, length, offset = _over_crank(stroke_m), _over_crank(rod_length_m), _over_crank(pin_offset_m)
-    speed, assembly = _over_crank(speed_rad_s), _over_crank(piston_assembly_mass_kg)
-    small, above = _over_crank(small_end_mass_kg), _over_crank(rod_mass_above_section_kg)
-    big = _over_crank(rod_mass_kg) - small
-    throw = throw_angle(crank_angle_rad, stroke, length, offset)
-    tilt = rod_angle(crank_angle_rad, stroke, length, offset)
-    acceleration = piston_acceleration(crank_angle_rad, stroke, length, speed, offset)
-    # Of gas and inertia along the rod all forces are made; only these two arrays are as large as the pressure.
-    pressed = gas_force(cylinder_pressure_pa, _over_crank(crankcase_pressure_pa), _over_crank(bore_m)) / np.cos(tilt)
-    pulled = acceleration / np.cos(tilt)
-    rod = force_extremes(pressed - (assembly + above) * pulled, crank_angle_rad)
-    pin = _greatest_size(pressed - assembly * pulled)
-    whole = pressed - (assembly + small) * pulled
-    side = _greatest_size(whole * np.sin(tilt))
-    # The rotating share pulls outward along the throw: the cosine law gives the sum's square.
-    rotating = big * stroke / 2.0 * speed**2
-    square = whole * (whole - 2.0 * rotating * np.cos(throw + tilt)) + rotating**2
-    crank_pin = force_extremes(square, crank_angle_rad)
+    stroke, length, offset = over_nodes(stroke_m), over_nodes(rod_length_m), over_nodes(pin_offset_m)
+    assembly, small = over_nodes(piston_assembly_mass_kg), over_nodes(small_end_mass_kg)
+    squared = over_nodes(speed_rad_s) ** 2
+    rotating = (over_nodes(rod_mass_kg) - small) * stroke / 2.0 * squared
+    at = motion(crank_angle_rad, stroke, length, offset)
+    over_cosine = 1.0 / at.rod_cosine
+    geometry = (
+        over_cosine,
+        at.rod_sine,
+        at.acceleration_m * over_cosine,
+        at.throw_cosine * at.rod_cosine - at.throw_sine * at.rod_sine,
+    )
+    lanes = (
+        over_nodes(crankcase_pressure_pa), over_nodes(bore_m), squared,
+        assembly + over_nodes(rod_mass_above_section_kg), assembly, assembly + small, rotating,
+    )  # fmt: skip
+    pressure = np.asarray(cylinder_pressure_pa, dtype=float)
+    if COMPILED.get():
+        from enginelimits.physics.mechanics import compiled
+
+        found = compiled.bottom_end(pressure, geometry, lanes)
+    else:
+        found = in_blocks(_worst_of_cycle, pressure, *geometry, *lanes)
+    rod, rod_at, tension, tension_at, pin, side, square, square_at = found
     return CycleLoads(
-        rod.compression_n,
-        rod.compression_angle_rad,
-        rod.tension_n,
-        rod.tension_angle_rad,
+        rod,
+        _angle_at(crank_angle_rad, rod_at),
+        -tension,
+        _angle_at(crank_angle_rad, tension_at),
         pin,
         side,
-        np.sqrt(crank_pin.compression_n),
-        crank_pin.compression_angle_rad,
+        np.sqrt(square + rotating[..., 0] ** 2),
+        _angle_at(crank_angle_rad, square_at),
     )
+
+
+def _worst_of_cycle(
+    pressure: Array, over_cosine: Array, sine: Array, lift: Array, along: Array, crankcase: Array, bore: Array,
+    squared: Array, above: Array, assembly: Array, reciprocating: Array, rotating: Array,
+) -> tuple[Array, ...]:
+    """Extremes over the crank and the nodes at which they lie."""
+    rod, pin, side, square = bottom_end_forces(
+        gas_force(pressure, crankcase, bore), over_cosine, sine, lift, along, squared, above, assembly,
+        reciprocating, rotating,
+    )  # fmt: skip
+    high, low, far = rod.argmax(axis=-1), rod.argmin(axis=-1), square.argmax(axis=-1)
+    return (
+        _taken(rod, high), high, _taken(rod, low), low, _greatest_size(pin), _greatest_size(side),
+        _taken(square, far), far,
+    )  # fmt: skip
+
+
+def _taken(values: Array, node: Array) -> Array:
+    """The value of each row at its own node."""
+    return np.take_along_axis(values, node[..., np.newaxis], axis=-1)[..., 0]
+
+
+def _angle_at(crank_angle_rad: Array, node: Array) -> Array:
+    angle = np.asarray(crank_angle_rad, dtype=float)
+    if angle.ndim == 1:
+        return angle[node]
+    return _taken(np.broadcast_to(angle, (*np.shape(node), angle.shape[-1])), np.asarray(node))
 
 
 def _greatest_size(force: Array) -> Array:
     """Greatest over the crank axis, of either sense, without a copy of the array."""
     return np.maximum(force.max(axis=-1), -force.min(axis=-1))
-
-
-def _over_crank(value: Array) -> Array:
-    """One value a cell, given the crank axis to broadcast against."""
-    return np.asarray(value, dtype=float)[..., np.newaxis]
 
 
 @valid(

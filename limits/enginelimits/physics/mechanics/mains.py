@@ -7,14 +7,18 @@ to each other hangs on which fires when: the usual even-firing orders are taken,
 
 from __future__ import annotations
 
+from functools import reduce
 from typing import NamedTuple
 
 import numpy as np
 
+from enginelimits.physics.mechanics.at_angle import throw_load, turned
 from enginelimits.physics.mechanics.forces import gas_force
-from enginelimits.physics.mechanics.kinematics import piston_acceleration, rod_angle, throw_angle
+from enginelimits.physics.mechanics.kinematics import motion
 from enginelimits.physics.numerics.arrays import Array
-from enginelimits.physics.numerics.periodic import at_even_steps
+from enginelimits.physics.numerics.blocks import in_blocks, lanes_of, over_nodes
+from enginelimits.physics.numerics.compiling import COMPILED
+from enginelimits.physics.numerics.periodic import Steps, at_steps, even_steps, steps_among
 from enginelimits.physics.numerics.validity import valid
 
 STEPS = 180  # of four degrees: of an engine's own nodes each falls on one
@@ -187,47 +191,73 @@ def main_loads(
     """
     count, bank = int(np.ravel(cylinders)[0]), float(np.ravel(bank_angle_rad)[0])
     throws = arrangement(count, bank)
+    pressure = np.asarray(cylinder_pressure_pa, dtype=float)
+    crankcase, bore = over_nodes(crankcase_pressure_pa), over_nodes(bore_m)
+    stroke, squared = over_nodes(stroke_m), over_nodes(speed_rad_s) ** 2
+    inertia = over_nodes(reciprocating_mass_kg) * squared
+    rotating = (over_nodes(rod_mass_kg) - over_nodes(small_end_mass_kg)) * (1.0 + over_nodes(crank_mass_share))
+    turning = 0.25 * rotating * (1.0 - over_nodes(counterweight_share)) * stroke * squared
     angle = np.asarray(crank_angle_rad, dtype=float)
-    lanes = [
-        np.asarray(value, dtype=float)[..., np.newaxis]
-        for value in (crankcase_pressure_pa, bore_m, stroke_m, rod_length_m, speed_rad_s, reciprocating_mass_kg,
-                      rod_mass_kg, small_end_mass_kg, crank_mass_share, counterweight_share, pin_offset_m)
-    ]  # fmt: skip
-    crankcase, bore, stroke, length, speed, reciprocating, rod, small_end, crank_share, counterweight, offset = lanes
-    steps = count * max(round(STEPS / count), 1)
-    even = angle[0] + (angle[-1] - angle[0]) * np.arange(steps) / steps
+    number = count * max(round(STEPS / count), 1)
+    at = motion(even_steps(angle, number), stroke, over_nodes(rod_length_m), over_nodes(pin_offset_m))
+    arrays = (pressure, crankcase, bore, at.acceleration_m, inertia, turning)
     if throws is None:
-        nothing = np.full(np.broadcast_shapes(*(np.shape(lane)[:-1] for lane in lanes)), np.nan)
+        nothing = np.full(lanes_of(*arrays), np.nan)
         return MainLoads(nothing, nothing)
-    # One cylinder in its own frame, outward and along the rotation; a half of it goes to either main.
-    thrust = gas_force(at_even_steps(cylinder_pressure_pa, angle, steps), crankcase, bore)
-    thrust = 0.5 * (thrust - reciprocating * piston_acceleration(even, stroke, length, speed, offset))
-    turning = 0.25 * (rod - small_end) * (1.0 + crank_share) * (1.0 - counterweight) * stroke * speed**2
-    throw = throw_angle(even, stroke, length, offset)
-    outward = turning * np.cos(throw) - thrust
-    across = turning * np.sin(throw) + thrust * np.tan(rod_angle(even, stroke, length, offset))
+    geometry = (at.acceleration_m, at.throw_cosine, at.throw_sine, at.rod_sine / at.rod_cosine)
+    lanes = (crankcase, bore, inertia, turning)
     # Angles from the axis between the banks, or of the first bank where they are opposed: it is along this axis
     # that the crank parts cap or case.
     opposed = abs(bank - np.pi) < 1e-6
     turns = (0.0, np.pi) if opposed else (-0.5 * bank, 0.5 * bank) if bank else (0.0,)
-    in_engine = [
-        (outward * np.cos(t) - across * np.sin(t), outward * np.sin(t) + across * np.cos(t)) if t else (outward, across)
-        for t in turns
+    shifted = [
+        [(place * number // count, of_bank) for place, of_bank in rods] for rods in _mains(throws, count, opposed)
     ]
-    square: Array = 0.0
-    parting: Array = 0.0
-    for rods in _mains(throws, count, opposed):
-        along: Array = 0.0
-        beside: Array = 0.0
-        for place, of_bank in rods:
-            shift = place * steps // count
-            along = along + np.roll(in_engine[of_bank][0], shift, axis=-1)
-            beside = beside + np.roll(in_engine[of_bank][1], shift, axis=-1)
-        square = np.maximum(square, (along * along + beside * beside).max(axis=-1))
-        parting = np.maximum(parting, -along.min(axis=-1))
-        if opposed:
-            parting = np.maximum(parting, along.max(axis=-1))
+    crank = Crank(steps_among(angle, number), turns, shifted, opposed)
+    if COMPILED.get():
+        from enginelimits.physics.mechanics import compiled
+
+        square, parting = compiled.mains(pressure, geometry, lanes, crank)
+    else:
+        square, parting = in_blocks(crank.worst_of_cycle, pressure, *geometry, *lanes)
     return MainLoads(np.sqrt(square), parting)
+
+
+class Crank(NamedTuple):
+    """What hangs on the throws beside each main, by how many steps it comes late and on which bank; where the steps
+    lie among the nodes, and how far each bank lies from the axis."""
+
+    steps: Steps
+    turns: tuple[float, ...]
+    mains: list[list[tuple[int, int]]]
+    opposed: bool
+
+    def worst_of_cycle(
+        self, pressure: Array, acceleration: Array, throw_cosine: Array, throw_sine: Array, rod_tangent: Array,
+        crankcase: Array, bore: Array, inertia: Array, turning: Array,
+    ) -> tuple[Array, Array]:
+        """Square of the greatest force, and the greatest that parts, over all mains."""
+        gas = gas_force(at_steps(pressure, self.steps), crankcase, bore)
+        # One cylinder in its own frame; a half of it goes to either main.
+        own = throw_load(gas, acceleration, throw_cosine, throw_sine, rod_tangent, inertia, turning)
+        steps = self.steps.left.size
+        # Each bank's force twice over, so that what comes late is a part of it and no copy.
+        twice = [
+            [np.concatenate((force, force), axis=-1) for force in (turned(*own, np.cos(t), np.sin(t)) if t else own)]
+            for t in self.turns
+        ]
+        square: Array = 0.0
+        parting: Array = 0.0
+        for rods in self.mains:
+            along, beside = (
+                reduce(np.add, [twice[bank][part][..., steps - late : 2 * steps - late] for late, bank in rods])
+                for part in (0, 1)
+            )
+            square = np.maximum(square, (along * along + beside * beside).max(axis=-1))
+            parting = np.maximum(parting, -along.min(axis=-1))
+            if self.opposed:
+                parting = np.maximum(parting, along.max(axis=-1))
+        return square, parting
 
 
 def _mains(throws: Throws, count: int, opposed: bool) -> set[tuple[tuple[int, int], ...]]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Iterable
 from contextvars import ContextVar
 from pathlib import Path
@@ -14,5 +13,7 @@ COMPILED: ContextVar[bool] = ContextVar("compiled", default=False)
 
 def source_stamp(modules: Iterable[ModuleType]) -> int:
     """Changes with any file that compiled code is made from; numba itself looks at the file it is written in alone."""
+    import hashlib
+
     digest = hashlib.sha256(b"".join(Path(str(module.__file__)).read_bytes() for module in modules)).digest()
     return int.from_bytes(digest[:7], "big")
