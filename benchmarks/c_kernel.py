@@ -16,7 +16,7 @@ from typing import Any, ClassVar, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from enginelimits.physics.cycle.lanes import NARROWEST
+from enginelimits.physics.cycle.lanes import NARROWEST, placed
 from enginelimits.physics.cycle.rates import Burning, Compressing, Cylinder, Functions, Gas, Ignition, equations
 
 L = 16
@@ -118,8 +118,8 @@ def loop(stores: list[tuple[int, Any]]) -> str:
 
 def before(left: Any) -> Compressing:
     length = CYLINDER.start - of_block("low")
-    angle = CYLINDER.start - length * left * (NARROWEST + (1.0 - NARROWEST) * left)
-    stretch = length * (NARROWEST + 2.0 * (1.0 - NARROWEST) * left)
+    angle = CYLINDER.start - length * placed(left, NARROWEST[0])
+    stretch = length * (NARROWEST[0] + 2.0 * (1.0 - NARROWEST[0]) * left)
     return E.compressing_at(GAS, CYLINDER, kept(LOG_CLOSING), angle, stretch)
 
 
@@ -165,10 +165,14 @@ def source() -> str:
         f"static void {name}(const double *restrict block, double *restrict w{more}) {{\n{body}}}\n"
         for name, more, body in parts
     )
+    found = placed(Name("share"), Name("narrowest"))
+    place = " ".join([*Name.lines, f"return {found.text};"])
     start_row, rows = ROWS.index("cyl_start"), len(ROWS)
     return f"""#include <math.h>
 #define L {L}
 {functions}
+static double placed(double share, double narrowest) {{ {place} }}
+static const double narrowest[3] = {{{", ".join(str(n) for n in NARROWEST[1:])}}};
 void cycles(const double *blocks, int count, const int *steps, double *results) {{
   double w[{WORKING} * L];
   const int edges[4] = {{{start_row}, {ROWS.index("nine_tenths")}, {ROWS.index("end")}, {ROWS.index("opening")}}};
@@ -178,8 +182,10 @@ void cycles(const double *blocks, int count, const int *steps, double *results) 
     for (int k = 0; k < steps[0]; k++) compress(block, w, 1.0 - (double)k / steps[0], 1.0 / steps[0]);
     light(block, w);
     for (int s = 0; s < 3; s++)
-      for (int k = 0; k < steps[s + 1]; k++)
-        burn(block, w, edges[s], edges[s + 1], (double)k / steps[s + 1], 1.0 / steps[s + 1]);
+      for (int k = 0; k < steps[s + 1]; k++) {{
+        double share = placed((double)k / steps[s + 1], narrowest[s]);
+        burn(block, w, edges[s], edges[s + 1], share, placed((k + 1.0) / steps[s + 1], narrowest[s]) - share);
+      }}
     for (int i = 0; i < L; i++) {{
       results[((long)b * 2) * L + i] = w[{P} * L + i];
       results[((long)b * 2 + 1) * L + i] = w[{WORK} * L + i];

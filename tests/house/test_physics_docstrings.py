@@ -51,8 +51,8 @@ SOLVED = "Solved:"
 # closed_cycle, and holds itself to the documented functions by a test; so is what serves the loads over the crank.
 PLUMBING = tuple(
     f"enginelimits.physics.{m}"
-    for m in ("numerics", "cycle.lanes", "cycle.rates", "cycle.compiled", "cycle.singly", "mechanics.at_angle",
-              "mechanics.compiled")
+    for m in ("numerics", "cycle.lanes", "cycle.sums", "cycle.rates", "cycle.compiled", "cycle.singly",
+              "mechanics.at_angle", "mechanics.compiled")
 )  # fmt: skip
 
 

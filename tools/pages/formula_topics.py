@@ -24,7 +24,8 @@ TOPICS: dict[str, tuple[str, tuple[str, ...]]] = {
     )),
     "cycle": ("The cycle", (
         "cycle.cylinder", "cycle.chamber", "cycle.compression", "cycle.closed", "cycle.compiled", "cycle.rates",
-        "cycle.lanes", "cycle.singly", "cycle.timing", "cycle.trace", "cycle.gas_exchange", "cycle.exhaust",
+        "cycle.lanes", "cycle.singly", "cycle.sums",
+        "cycle.timing", "cycle.trace", "cycle.gas_exchange", "cycle.exhaust",
         "cycle.engine",
         "cycle.torque_cap",
     )),

@@ -237,18 +237,18 @@ def test_production_grid_against_a_fine_one_over_the_range() -> None:
 
 
 def test_coarse_grid_of_the_searches_against_a_fine_one() -> None:
-    # The half-burned angles at which timing looks. Where an early burn leaves a long expansion to the few steps of
-    # the last segment, the worst lane loses 0.5 % of its work, the usual one a tenth of that.
+    # The half-burned angles at which timing looks. The worst lane, of the earliest burn, loses 0.1 % of its work, the
+    # usual one a third of that.
     charge, lanes = _random_lanes(500, 2)
     lanes = {key: value[:, None] for key, value in lanes.items()}
     lanes["half_burned_angle_rad"] = np.radians([-4.0, 5.0, 14.0, 24.0, 35.0, 46.0])
     charge = _lengthened(charge)
     made, fine = closed_cycle(charge, **lanes, steps=COARSE), closed_cycle(charge, **lanes, steps=(96, 96, 48, 60))
     of_work = np.abs(made.gross_imep_pa / fine.gross_imep_pa - 1.0)
-    assert np.all(of_work.max(axis=0) < [5e-3, 2.5e-3, 1e-3, 1e-3, 1e-3, 1e-3])
-    assert np.all(np.percentile(of_work, 90.0, axis=0) < [2e-3, 1e-3, 5e-4, 5e-4, 5e-4, 5e-4])
+    assert np.all(of_work.max(axis=0) < [1e-3, 1e-3, 5e-4, 5e-4, 5e-4, 5e-4])
+    assert np.all(np.percentile(of_work, 90.0, axis=0) < [7e-4, 5e-4, 3e-4, 3e-4, 3e-4, 3e-4])
     octane, truth = (octane_for_integral(c.knock_integral) for c in (made, fine))
-    assert np.abs(octane - truth).max() < 0.3
+    assert np.abs(octane - truth).max() < 0.15
 
 
 def test_fresh_gas_without_heat_loss_keeps_its_entropy() -> None:

@@ -12,30 +12,24 @@ from typing import NamedTuple
 
 import numpy as np
 
-from enginelimits.physics.combustion.auto_ignition import (
-    ACTIVATION_TEMPERATURE_K,
-    PRESSURE_EXPONENT,
-    ignition_progress_rate,
-)
 from enginelimits.physics.combustion.wiebe import share_at_burned, start_of_combustion
 from enginelimits.physics.cycle.chamber import Chamber
 from enginelimits.physics.cycle.gas_exchange import GasExchange
-from enginelimits.physics.cycle.lanes import ORDINARY, Grid, Lanes, Nodes, Sums, integrated
+from enginelimits.physics.cycle.lanes import ORDINARY, Lanes, Nodes, Sums, integrated
 from enginelimits.physics.cycle.rates import LEAN, LEAN_FADES
+from enginelimits.physics.cycle.sums import sums_of
 from enginelimits.physics.gas.charge import Charge, unburned_internal_energy
-from enginelimits.physics.gas.equilibrium import Burned, value_at
+from enginelimits.physics.gas.equilibrium import Burned, value_and_slope_at, value_at
 from enginelimits.physics.numerics.arrays import Array
 from enginelimits.physics.numerics.compiling import COMPILED as COMPILED
-from enginelimits.physics.numerics.integration import hermite_integral
-from enginelimits.physics.numerics.interpolation import hermite, peak_share
 from enginelimits.physics.numerics.validity import valid
 
 # Steps from intake closing to start of combustion, on to nine tenths burned, on to where all but a ten-thousandth is
 # burned, on to exhaust opening. At the nominal end 0.7 % is still to burn, faster than the last segment's steps could
 # follow.
-STEPS = (24, 28, 16, 20)
+STEPS = (16, 26, 7, 15)
 # for searches over many timings
-COARSE = (8, 13, 5, 9)
+COARSE = (8, 12, 4, 7)
 _END_GAS, _BURNED = 0.9, 0.9999
 # Lanes worked on at once, which bounds the memory that the tables take
 _CHUNK = 4096
@@ -112,7 +106,7 @@ def closed_cycle(
     exhaust_pressure_pa: Array,
     knock_temperature_ratio: Array = 1.0,
     steps: tuple[int, int, int, int] = STEPS,
-    traces: bool = True,
+    traces: bool | str = True,
 ) -> ClosedCycle:
     """Pressure and what follows from it in one cylinder, from intake closing to exhaust opening.
 
@@ -164,8 +158,8 @@ def closed_cycle(
         holds part of the charge cooling. [1] Valid 0.9 to 1.2.
     steps : tuple of int
         To the start of combustion, to nine tenths burned, to its end, to exhaust opening. [1]
-    traces : bool
-        Whether angles, pressures and temperatures by node are wanted. [1]
+    traces : bool or "pressure"
+        Whether angles, pressures and temperatures by node are wanted, or the first two alone. [1]
 
     Returns
     -------
@@ -198,7 +192,7 @@ def closed_cycle(
     >>> round(float(one.peak_pressure_pa) / 1e5), bool(abs(one.energy_residual) < 1e-4)
     (62, True)
     """
-    columns = np.broadcast_arrays(
+    given = Lanes(
         *(
             np.asarray(v, dtype=float)
             for v in (
@@ -220,28 +214,77 @@ def closed_cycle(
                 intake_pressure_pa,
                 exhaust_pressure_pa,
                 knock_temperature_ratio,
-                charge.gas_constant,
             )
         )
     )
-    shape = columns[0].shape
-    flat = np.stack([c.reshape(-1) for c in columns[:-1]])
-    gas = _spread(charge, shape)
-    lost = ~(Lanes(*flat).computable() & np.isfinite(gas.enthalpy))
-    flat[:, lost] = np.array(ORDINARY)[:, None]
-    with np.errstate(over="ignore", invalid="ignore"):
-        parts = [
-            _integrated(Lanes(*flat[:, i : i + _CHUNK]), _some(gas, slice(i, i + _CHUNK)), steps, traces)
-            for i in range(0, max(flat.shape[1], 1), _CHUNK)
-        ]
-    results: list[Array] = []
-    for pieces in zip(*parts, strict=True):
-        whole = np.concatenate(pieces, axis=-1)  # crank axis first until here
-        whole[..., lost] = np.nan
-        results.append(np.ascontiguousarray(np.moveaxis(whole, 0, -1)) if whole.ndim == 2 else whole)
-    shaped = [r.reshape(shape + r.shape[1:]) for r in results]
-    empty = [np.empty((*shape, 0))] * (len(ClosedCycle._fields) - 1 - len(shaped))
-    return ClosedCycle._make([*shaped, *empty, steps])
+    of_gas = np.shape(charge.gas_constant), charge.burned.energy.shape[2:]
+    shape = np.broadcast_shapes(*(v.shape for v in given), *of_gas)
+    lost = np.broadcast_to(~(given.computable() & np.isfinite(charge.enthalpy)), shape)
+    x = given
+    if lost.any():
+        x = Lanes(*(np.where(lost, ordinary, v) for ordinary, v in zip(ORDINARY, given, strict=True)))
+    with np.errstate(over="ignore", invalid="ignore", divide="ignore"):
+        edges = _edges(x)
+        sums, nodes = _integrated(x, charge, edges, steps, traces, shape)
+        results = _results(x, charge, edges, sums)
+        if nodes is not None:
+            results = (*results, nodes.angles, nodes.pressures, nodes.pressure_slopes)
+            if traces is True:
+                results = (*results, nodes.unburned, _burned_temperatures(charge, nodes, steps))
+    whole = [_over_lanes(result, lost, shape) for result in results]
+    empty = [np.empty((*shape, 0))] * (len(ClosedCycle._fields) - 1 - len(whole))
+    return ClosedCycle._make([*whole, *empty, steps])
+
+
+def _over_lanes(result: Array, lost: Array, shape: tuple[int, ...]) -> Array:
+    """A result for each lane, nothing where an input was missing; nodes, which are first until here, come last."""
+    if np.ndim(result) > len(shape):
+        result = np.ascontiguousarray(np.moveaxis(result, 0, -1))
+    elif np.shape(result) != shape or not result.flags.writeable:
+        result = np.broadcast_to(result, shape).copy()
+    if lost.any():
+        result[lost] = np.nan
+    return result
+
+
+def _edges(x: Lanes) -> tuple[Array, Array, Array, Array, Array]:
+    """Crank angles at intake closing, start of combustion, nine tenths burned, its end, and exhaust opening."""
+    closing, opening = x.intake_closing_rad - np.pi, np.pi - x.exhaust_opening_rad
+    start = start_of_combustion(x.half_burned_angle_rad, x.burn_duration_rad, x.wiebe_a, x.wiebe_form)
+    # a burn that outlasts exhaust opening still leaves room for the last segments
+    room = opening - start
+    end_gas, end = (
+        start + np.minimum(x.burn_duration_rad * share_at_burned(burned, x.wiebe_a, x.wiebe_form), room * most)
+        for burned, most in ((_END_GAS, 0.6), (_BURNED, 0.8))
+    )
+    return closing, start, end_gas, end, opening
+
+
+def _integrated(
+    x: Lanes, charge: Charge, edges: tuple[Array, ...], steps: tuple[int, int, int, int], traces: bool | str,
+    shape: tuple[int, ...],
+) -> tuple[Sums, Nodes | None]:
+    """Sums by lane; where traces are wanted the nodes too, which stand on the first axis."""
+    if COMPILED.get():
+        from enginelimits.physics.cycle import compiled
+
+        return compiled.integrated(x, charge, edges, steps, traces, shape)
+
+    def flat(array: Array) -> Array:
+        return np.broadcast_to(array, shape).reshape(-1)
+
+    columns, bounds, gas = np.stack([flat(v) for v in x]), np.stack([flat(v) for v in edges]), _spread(charge, shape)
+    parts = []
+    for i in range(0, max(columns.shape[1], 1), _CHUNK):
+        some = slice(i, i + _CHUNK)
+        lanes = Lanes(*columns[:, some])
+        nodes = integrated(lanes, _some(gas, some), tuple(bounds[:, some]), steps)
+        parts.append((sums_of(lanes, nodes, steps), nodes if traces else None))
+    sums = Sums(*(np.concatenate(pieces).reshape(shape) for pieces in zip(*(part[0] for part in parts), strict=True)))
+    if not traces:
+        return sums, None
+    joined = (np.concatenate(pieces, axis=-1) for pieces in zip(*(nodes for _, nodes in parts if nodes), strict=True))
+    return sums, Nodes(*(array.reshape((*array.shape[:-1], *shape)) for array in joined))
 
 
 def _spread(charge: Charge, shape: tuple[int, ...]) -> Charge:
@@ -273,42 +316,25 @@ def _some(charge: Charge, lanes: slice) -> Charge:
     )
 
 
-def _integrated(x: Lanes, charge: Charge, steps: tuple[int, int, int, int], traces: bool) -> tuple[Array, ...]:
-    """The fields of ClosedCycle but the last, for lanes (lanes,); traces, where wanted, are (nodes, lanes)."""
+def _results(x: Lanes, charge: Charge, edges: tuple[Array, ...], sums: Sums) -> tuple[Array, ...]:
+    """The fields of ClosedCycle before the traces."""
     chamber, mass = x.chamber, x.trapped_mass_kg
-    closing, opening = x.intake_closing_rad - np.pi, np.pi - x.exhaust_opening_rad
-    start = start_of_combustion(x.half_burned_angle_rad, x.burn_duration_rad, x.wiebe_a, x.wiebe_form)
-    # a burn that outlasts exhaust opening still leaves room for the last segments
-    room = opening - start
-    end_gas, end = (
-        start + np.minimum(x.burn_duration_rad * share_at_burned(burned, x.wiebe_a, x.wiebe_form), room * most)
-        for burned, most in ((_END_GAS, 0.6), (_BURNED, 0.8))
-    )
-    edges = (closing, start, end_gas, end, opening)
-
-    if COMPILED.get():
-        from enginelimits.physics.cycle import compiled
-
-        sums, nodes = compiled.integrated(x, charge, edges, steps, traces)
-    else:
-        nodes = integrated(x, charge, edges, steps)
-        sums = _sums(x, nodes, steps)
     burned_temperature, opening_energy, opening_gamma, opening_total = _opening(charge, sums)
     work, wall_heat = sums.work * mass, sums.wall_heat * mass
     fresh_energy = unburned_internal_energy(charge, x.closing_temperature_k)
     scale = mass * (np.abs(charge.enthalpy) + charge.gas_constant * x.closing_temperature_k)
     residual = (mass * (fresh_energy - opening_total) - wall_heat - work) / scale
     exchange = GasExchange(
-        chamber=Chamber(*(v[:, None] for v in chamber)),
-        closing_angle_rad=closing[:, None],
-        opening_angle_rad=opening[:, None],
-        closing_pressure_pa=sums.closing_pressure[:, None],
-        opening_pressure_pa=sums.opening_pressure[:, None],
-        intake_pressure_pa=x.intake_pressure_pa[:, None],
-        exhaust_pressure_pa=x.exhaust_pressure_pa[:, None],
-        gamma=opening_gamma[:, None],
+        chamber=Chamber(*(v[..., None] for v in chamber)),
+        closing_angle_rad=edges[0][..., None],
+        opening_angle_rad=edges[4][..., None],
+        closing_pressure_pa=sums.closing_pressure[..., None],
+        opening_pressure_pa=sums.opening_pressure[..., None],
+        intake_pressure_pa=x.intake_pressure_pa[..., None],
+        exhaust_pressure_pa=x.exhaust_pressure_pa[..., None],
+        gamma=opening_gamma[..., None],
     )
-    found = (
+    return (
         sums.peak_pressure,
         sums.peak_angle,
         (work + exchange.work_j()) / chamber.displacement_m3,
@@ -321,46 +347,9 @@ def _integrated(x: Lanes, charge: Charge, steps: tuple[int, int, int, int], trac
         burned_temperature,
         opening_energy,
         opening_gamma,
-        start,
+        edges[1],
         sums.knock_integral,
     )
-    if not traces or nodes is None:
-        return found
-    return (*found, nodes.angles, nodes.pressures, nodes.pressure_slopes, nodes.unburned,
-            _burned_temperatures(charge, nodes, steps))
-
-
-def _sums(x: Lanes, nodes: Nodes, steps: tuple[int, int, int, int]) -> Sums:
-    peak, angle, unburned = _peak(
-        nodes.angles, nodes.pressures, nodes.pressure_slopes, nodes.unburned, nodes.unburned_slopes
-    )
-    return Sums(
-        peak, angle, unburned, _knock_integral(x, nodes, steps), nodes.wall_heat, nodes.work,
-        nodes.pressures[-1].copy(), nodes.unburned[-1].copy(), nodes.fractions[-1].copy(), nodes.flame,
-        nodes.volumes[-1].copy(), nodes.pressures[0].copy(),
-    )
-
-
-def _knock_integral(x: Lanes, nodes: Nodes, steps: tuple[int, int, int, int]) -> Array:
-    """Sum of time over ignition delay at octane number 100, from intake closing to nine tenths burned."""
-    before, until = steps[0], steps[0] + steps[1]
-    pressure, temperature = nodes.pressures[: until + 1], nodes.unburned[: until + 1] * x.knock_temperature_ratio
-    warming = nodes.unburned_slopes[: until + 1] * x.knock_temperature_ratio
-    rate = ignition_progress_rate(100.0, pressure, temperature, x.speed_rad_s)
-    slope = rate * (
-        PRESSURE_EXPONENT * nodes.pressure_slopes[: until + 1] / pressure
-        + ACTIVATION_TEMPERATURE_K * warming / temperature**2
-    )
-    total = np.zeros(x.bore_m.size)
-    for first, last in ((0, before), (before, until)):
-        part = slice(first, last + 1)
-        make = Grid.narrowing if first == 0 else Grid.even
-        grid = make(nodes.angles[first], nodes.angles[last], last - first)
-        stretch = grid.stretch[::2]
-        by_step = rate[part] * stretch
-        rising = slope[part] * stretch**2 + rate[part] * grid.bend
-        total += hermite_integral(by_step.T, rising.T, 1.0 / (last - first))
-    return total
 
 
 def _burned_y(charge: Charge, fraction: Array, pressure: Array, volume: Array, unburned: Array, flame: Array) -> Array:
@@ -374,50 +363,15 @@ def _opening(charge: Charge, sums: Sums) -> tuple[Array, Array, Array, Array]:
     """At exhaust opening temperature, energy and gamma of the burned gas, and the energy of all of it."""
     fraction, pressure = sums.opening_fraction, sums.opening_pressure
     y = _burned_y(charge, fraction, pressure, sums.opening_volume, sums.opening_unburned, sums.flame)
-    energy, further = (value_at(charge.burned.energy, at, pressure) for at in (y, y + 1e3))
+    energy, slope = value_and_slope_at(charge.burned.energy, y, pressure)
     total = fraction * energy + (1.0 - fraction) * unburned_internal_energy(charge, sums.opening_unburned)
     temperature = y / value_at(charge.burned.constant, y, pressure)
-    return temperature, energy, 1.0 + 1e3 / (further - energy), total
+    return temperature, energy, 1.0 + 1.0 / slope, total
 
 
 def _burned_temperatures(charge: Charge, nodes: Nodes, steps: tuple[int, int, int, int]) -> Array:
     """By node; before the burn, and of the first thousandth, of which the volume tells nothing, the flame's."""
     y = _burned_y(charge, nodes.fractions, nodes.pressures, nodes.volumes, nodes.unburned, nodes.flame)
     y[: steps[0] + 1] = nodes.flame
-    temperatures = y / value_at(charge.burned.constant[:, :, None], y, nodes.pressures)
+    temperatures = y / value_at(charge.burned.constant, y, nodes.pressures)
     return np.where(nodes.fractions < 1e-3, temperatures[steps[0]], temperatures)
-
-
-def _peak(
-    angles: Array, pressures: Array, slopes: Array, unburned: Array, unburned_slopes: Array
-) -> tuple[Array, Array, Array]:
-    """Highest pressure, its angle, and the unburned gas there, by the cubic through the nodes beside it.
-
-    A late burn has two peaks, of compression and of combustion, and the higher one may lie between lower
-    nodes: the first and the last interval in which pressure turns are both looked at.
-    """
-    lane = np.arange(angles.shape[1])
-    turns = (slopes[:-1] > 0.0) & (slopes[1:] <= 0.0)
-    top = pressures.argmax(axis=0)
-    beside_top = np.clip(top - (slopes[top, lane] < 0.0), 0, turns.shape[0] - 1)
-    first, last = turns.argmax(axis=0), turns.shape[0] - 1 - turns[::-1].argmax(axis=0)
-    peak, angle, gas = _peak_within(beside_top, lane, angles, pressures, slopes, unburned, unburned_slopes)
-    for left in (first, last):
-        p, a, g = _peak_within(left, lane, angles, pressures, slopes, unburned, unburned_slopes)
-        higher = p > peak
-        peak, angle, gas = np.where(higher, p, peak), np.where(higher, a, angle), np.where(higher, g, gas)
-    return peak, angle, gas
-
-
-def _peak_within(
-    left: Array, lane: Array, angles: Array, pressures: Array, slopes: Array, unburned: Array, warming: Array
-) -> tuple[Array, Array, Array]:
-    """The same within the interval that begins at node ``left`` of each lane."""
-    at, after = (left, lane), (left + 1, lane)
-    width = angles[after] - angles[at]
-    share = peak_share(pressures[at], pressures[after], width, slopes[at], slopes[after])
-    return (
-        hermite(share, width, pressures[at], pressures[after], slopes[at], slopes[after]),
-        angles[at] + share * width,
-        hermite(share, width, unburned[at], unburned[after], warming[at], warming[after]),
-    )

@@ -8,6 +8,7 @@ rounding, instead of calls.
 from __future__ import annotations
 
 import hashlib
+import math
 import sys
 from pathlib import Path
 from typing import Any
@@ -23,7 +24,7 @@ from enginelimits.physics.combustion.auto_ignition import (
     PRESSURE_EXPONENT,
 )
 from enginelimits.physics.cycle import lanes, rates
-from enginelimits.physics.cycle.lanes import NARROWEST, Lanes, Nodes, Sums, cylinder_of
+from enginelimits.physics.cycle.lanes import NARROWEST, Lanes, Nodes, Sums, cylinder_of, placed
 from enginelimits.physics.cycle.rates import Burning, Compressing, Cylinder, Functions, Gas, Ignition, equations
 from enginelimits.physics.gas import equilibrium
 from enginelimits.physics.gas.charge import Charge
@@ -80,8 +81,13 @@ def _exp(x: float) -> Any:
     shifted = x * _LOG2E + _MAGIC
     n = shifted - _MAGIC
     r = (x - n * _LN2_HIGH) - n * _LN2_LOW
-    p = 1 / 5040 + r * (1 / 40320 + r * (1 / 362880 + r * (1 / 3628800 + r * (1 / 39916800 + r * (1 / 479001600)))))
-    p = 1.0 + r * (1.0 + r * (1 / 2 + r * (1 / 6 + r * (1 / 24 + r * (1 / 120 + r * (1 / 720 + r * p))))))
+    # powers in pairs, so that few of the sums wait for each other
+    r2 = r * r
+    r4 = r2 * r2
+    low = (1.0 + r) + r2 * (1 / 2 + r * (1 / 6))
+    middle = (1 / 24 + r * (1 / 120)) + r2 * (1 / 720 + r * (1 / 5040))
+    high = (1 / 40320 + r * (1 / 362880)) + r2 * (1 / 3628800 + r * (1 / 39916800)) + r4 * (1 / 479001600)
+    p = low + r4 * (middle + r4 * high)
     return p * _number((_bits(shifted) - _MAGIC_BITS + 1023) << 52)
 
 
@@ -95,8 +101,11 @@ def _log(x: float) -> Any:
     exponent = exponent + 1.0 if high else exponent
     f = (mantissa - 1.0) / (mantissa + 1.0)
     s = f * f
-    p = 1 / 3 + s * (1 / 5 + s * (1 / 7 + s * (1 / 9 + s * (1 / 11 + s * (1 / 13 + s * (1 / 15 + s * (
-        1 / 17 + s * (1 / 19))))))))
+    s2 = s * s
+    s4 = s2 * s2
+    low = (1 / 3 + s * (1 / 5)) + s2 * (1 / 7 + s * (1 / 9))
+    high = (1 / 11 + s * (1 / 13)) + s2 * (1 / 15 + s * (1 / 17)) + s4 * (1 / 19)
+    p = low + s4 * high
     return exponent * _LN2_HIGH + (2.0 * f * (1.0 + s * p) + exponent * _LN2_LOW)
 
 
@@ -128,6 +137,8 @@ def _root(x: float) -> Any:
     return np.sqrt(x)
 
 
+_placed = _inlined(placed)
+_LAST_BEFORE = NARROWEST[0]
 _E = equations(Functions(_root, _log, _exp, _sine_cosine, _larger, _smaller, _inlined))
 _compressing_at, _burning_at, _compress, _compression_slopes, _burn, _burn_slopes, _flame, _fresh_energy = (
     _E.compressing_at, _E.burning_at, _E.compress, _E.compression_slopes, _E.burn, _E.burn_slopes, _E.flame,
@@ -144,7 +155,7 @@ _LOW, _NINE_TENTHS, _END, _OPENING, _CLOSING_K, _KNOCK_RATIO, _KNOCK_SCALE = ran
 _START = _GAS + Cylinder._fields.index("start")
 # Rows that a block works on.  First what a node has, in the order of the traces; the node before; sums; then the state.
 _ANGLE, _P, _DP, _T, _DT, _VOLUME, _FRACTION = range(7)
-_TRACES = 7
+_TRACES, _PRESSURE_TRACES = 7, 3
 _ANGLE0, _P0, _DP0, _T0, _DT0 = range(7, 12)
 _PEAK, _PEAK_ANGLE, _PEAK_T, _KNOCK, _RATE, _RISE, _HEAT, _WORK = range(12, 20)
 _LOG_CLOSING, _Z, _NEXT_P, _NEXT_T, _LIT_P, _LIT_LOG_V, _FLAME = range(20, 27)
@@ -214,27 +225,32 @@ def _progress(scale: float, p: float, dp: float, t: float, dt: float) -> tuple[f
 @_compiled
 def _peak(w: Array) -> None:
     """Compare what lies between the last node and this one with the highest so far; this one becomes the last."""
+    turning = 0
     for i in range(L):
-        angle0, p0, dp0, t0 = w[_ANGLE0 * L + i], w[_P0 * L + i], w[_DP0 * L + i], w[_T0 * L + i]
-        angle, p, dp, t, dt = w[_ANGLE * L + i], w[_P * L + i], w[_DP * L + i], w[_T * L + i], w[_DT * L + i]
-        width = angle - angle0
-        share, peak = _peak_between(p0, p, width, dp0, dp)
-        higher = peak > w[_PEAK * L + i]
-        w[_PEAK * L + i] = peak if higher else w[_PEAK * L + i]
-        w[_PEAK_ANGLE * L + i] = angle0 + share * width if higher else w[_PEAK_ANGLE * L + i]
-        fresh = _cubic(share, width, t0, t, w[_DT0 * L + i], dt)
-        w[_PEAK_T * L + i] = fresh if higher else w[_PEAK_T * L + i]
-        w[_ANGLE0 * L + i], w[_P0 * L + i], w[_DP0 * L + i] = angle, p, dp
-        w[_T0 * L + i], w[_DT0 * L + i] = t, dt
+        turning += 1 if (w[_DP0 * L + i] > 0.0) & (w[_DP * L + i] <= 0.0) else 0
+    if turning > 0:
+        for i in range(L):
+            angle0, p0, dp0, t0 = w[_ANGLE0 * L + i], w[_P0 * L + i], w[_DP0 * L + i], w[_T0 * L + i]
+            angle, p, dp, t, dt = w[_ANGLE * L + i], w[_P * L + i], w[_DP * L + i], w[_T * L + i], w[_DT * L + i]
+            width = angle - angle0
+            share, peak = _peak_between(p0, p, width, dp0, dp)
+            higher = peak > w[_PEAK * L + i]
+            w[_PEAK * L + i] = peak if higher else w[_PEAK * L + i]
+            w[_PEAK_ANGLE * L + i] = angle0 + share * width if higher else w[_PEAK_ANGLE * L + i]
+            fresh = _cubic(share, width, t0, t, w[_DT0 * L + i], dt)
+            w[_PEAK_T * L + i] = fresh if higher else w[_PEAK_T * L + i]
+    for i in range(L):
+        w[_ANGLE0 * L + i], w[_P0 * L + i], w[_DP0 * L + i] = w[_ANGLE * L + i], w[_P * L + i], w[_DP * L + i]
+        w[_T0 * L + i], w[_DT0 * L + i] = w[_T * L + i], w[_DT * L + i]
 
 
 @_compiled
-def _knock(block: Array, w: Array, first: bool, low_row: int, high_row: int, steps: int, left: float,
+def _knock(block: Array, w: Array, first: bool, low_row: int, high_row: int, step: float, left: float,
            narrowing: bool) -> None:
-    """Add the step that ends at this node to the knock integral: the trapezium rule, ends corrected."""
+    """Add the step that ends at this node, a share of its segment, to the knock integral: the trapezium rule, ends
+    corrected; before the burn over the variable of integration."""
     low, high = block[low_row * L : low_row * L + L], block[high_row * L : high_row * L + L]
-    narrowest = NARROWEST if narrowing else 1.0
-    step = 1.0 / steps
+    narrowest = _LAST_BEFORE if narrowing else 1.0
     for i in range(L):
         length, ratio = high[i] - low[i], block[_KNOCK_RATIO * L + i]
         rate, rise = _progress(block[_KNOCK_SCALE * L + i], w[_P * L + i], w[_DP * L + i], w[_T * L + i] * ratio,
@@ -250,8 +266,8 @@ def _knock(block: Array, w: Array, first: bool, low_row: int, high_row: int, ste
 @_inlined
 def _before(block: Array, w: Array, gas: Gas, cylinder: Cylinder, left: float, lane: int) -> Compressing:
     length = cylinder.start - block[_LOW * L + lane]
-    angle = cylinder.start - length * left * (NARROWEST + (1.0 - NARROWEST) * left)
-    stretch = length * (NARROWEST + 2.0 * (1.0 - NARROWEST) * left)
+    angle = cylinder.start - length * _placed(left, _LAST_BEFORE)
+    stretch = length * (_LAST_BEFORE + 2.0 * (1.0 - _LAST_BEFORE) * left)
     return _compressing_at(gas, cylinder, w[_LOG_CLOSING * L + lane], angle, stretch)
 
 
@@ -306,11 +322,11 @@ def _compress_step(block: Array, w: Array, left: float, step: float) -> None:
         z = w[_Z * L + i]
         after, heat, of_z = _compress(gas, cylinder.wall_temperature, cylinder.exponent, start, middle, end, z, step)
         length = cylinder.start - block[_LOW * L + i]
-        stretch = length * (NARROWEST + 2.0 * (1.0 - NARROWEST) * left)
+        stretch = length * (_LAST_BEFORE + 2.0 * (1.0 - _LAST_BEFORE) * left)
         t = z / start.to_z
         p = gas.constant * t / start.volume
         dt = (of_z / start.to_z - cylinder.exponent * start.narrowing * t) / stretch
-        w[_ANGLE * L + i] = cylinder.start - length * left * (NARROWEST + (1.0 - NARROWEST) * left)
+        w[_ANGLE * L + i] = cylinder.start - length * _placed(left, _LAST_BEFORE)
         w[_P * L + i], w[_DP * L + i] = p, p * (dt / t - start.narrowing / stretch)
         w[_T * L + i], w[_DT * L + i], w[_VOLUME * L + i] = t, dt, start.volume
         w[_HEAT * L + i] += heat
@@ -374,18 +390,18 @@ def _every_block(blocks: Array, steps: tuple[int, int, int, int], results: Array
     """Integrate the blocks, (blocks, rows x lanes), into results, (blocks, results, lanes), and traces, (blocks, nodes,
     traces x lanes) where any are wanted."""
     w = np.zeros(_WORKING * L)
-    traced = traces.shape[1] > 0
+    traced, kept = traces.shape[1] > 0, traces.shape[2]
     for b in range(blocks.shape[0]):
         block, n, node = blocks[b], steps[0], 0
         _begin(block, w)
         for k in range(n + 1):
             _compress_step(block, w, 1.0 - k / n, 1.0 / n if k < n else 0.0)
             _peak(w)
-            _knock(block, w, k == 0, _LOW, _START, n, 1.0 - k / n, True)
+            _knock(block, w, k == 0, _LOW, _START, 1.0 / n, 1.0 - k / n, True)
             if k == 0:
                 results[b, len(_OUT)] = w[_P * L : (_P + 1) * L]
             if traced:
-                traces[b, node] = w[: _TRACES * L]
+                traces[b, node] = w[:kept]
                 node += 1
         _light(block, w)
         node -= 1
@@ -393,16 +409,22 @@ def _every_block(blocks: Array, steps: tuple[int, int, int, int], results: Array
             n = steps[segment]
             low_row = _START if segment == 1 else (_NINE_TENTHS if segment == 2 else _END)
             high_row = _NINE_TENTHS if segment == 1 else (_END if segment == 2 else _OPENING)
+            narrowest = NARROWEST[segment]
             for k in range(n if segment < 3 else n + 1):
-                _burn_step(block, w, low_row, high_row, k / n, 1.0 / n if k < n else 0.0)
+                share = _placed(k / n, narrowest)
+                step = _placed((k + 1) / n, narrowest) - share if k < n else 0.0
+                _burn_step(block, w, low_row, high_row, share, step)
                 if segment > 1 or k > 0:
                     _peak(w)
+                # the step that ends here
                 if segment == 1:
-                    _knock(block, w, k == 0, low_row, high_row, n, 1.0, False)
+                    ended = share - _placed((k - 1) / n, narrowest)
+                    _knock(block, w, k == 0, low_row, high_row, ended, 1.0, False)
                 elif segment == 2 and k == 0:
-                    _knock(block, w, False, _START, _NINE_TENTHS, steps[1], 1.0, False)
+                    ended = 1.0 - _placed((steps[1] - 1) / steps[1], NARROWEST[1])
+                    _knock(block, w, False, _START, _NINE_TENTHS, ended, 1.0, False)
                 if traced:
-                    traces[b, node] = w[: _TRACES * L]
+                    traces[b, node] = w[:kept]
                     node += 1
         for row in range(len(_OUT)):
             results[b, row] = w[_OUT[row] * L : (_OUT[row] + 1) * L]
@@ -412,28 +434,34 @@ _cycles = _integration(_source_stamp())
 
 
 def integrated(
-    x: Lanes, charge: Charge, edges: tuple[Array, ...], steps: tuple[int, int, int, int], traces: bool
+    x: Lanes, charge: Charge, edges: tuple[Array, ...], steps: tuple[int, int, int, int], traces: bool | str,
+    shape: tuple[int, ...],
 ) -> tuple[Sums, Nodes | None]:
-    """The closed cycle of all lanes, as lanes.integrated does it, with peak and knock integral."""
+    """The closed cycle of lanes of ``shape``, to which all that is given broadcasts, with peak and knock integral."""
     gas = Gas.of(charge)
     scale = 1.0 / (DELAY_SCALE_S * x.speed_rad_s)
     rows = (*gas, *cylinder_of(x, charge, gas, edges[1]), edges[0], edges[2], edges[3], edges[4],
             x.closing_temperature_k, x.knock_temperature_ratio, scale)
-    size = x.bore_m.size
+    size = math.prod(shape)
     count = -(-size // L)
-    table = np.empty((len(rows), count * L))
-    for row, values in zip(table, rows, strict=True):
-        row[:size] = values
-        row[size:] = row[0]  # the last block is filled up with copies of a lane
-    blocks = np.ascontiguousarray(table.reshape(len(rows), count, L).swapaxes(0, 1)).reshape(count, -1)
+    blocks = np.empty((count, len(rows), L))
+    line = np.empty(count * L)
+    within = line[:size].reshape(shape)
+    for k, values in enumerate(rows):
+        within[...] = values
+        line[size:] = line[0]  # the last block is filled up with copies of a lane
+        blocks[:, k] = line.reshape(count, L)
+    kept = (_TRACES if traces is True else _PRESSURE_TRACES) if traces else 0
     results = np.empty((count, _RESULTS, L))
-    nodes = np.empty((count, sum(steps) + 1 if traces else 0, _TRACES * L))
-    _cycles(blocks, steps, results, nodes)
-    sums = Sums(*results.swapaxes(0, 1).reshape(_RESULTS, -1)[:, :size])
+    nodes = np.empty((count, sum(steps) + 1 if traces else 0, kept * L))
+    _cycles(blocks.reshape(count, -1), steps, results, nodes)
+    ends = results.swapaxes(0, 1).reshape(_RESULTS, -1)[:, :size].reshape(_RESULTS, *shape)
+    sums = Sums(*ends)
     if not traces:
         return sums, None
-    parts = nodes.reshape(count, -1, _TRACES, L).transpose(2, 1, 0, 3).reshape(_TRACES, -1, count * L)[..., :size]
-    angles, p, dp, t, dt, volumes, fractions = np.ascontiguousarray(parts)
+    parts = nodes.reshape(count, -1, kept, L).transpose(2, 1, 0, 3).reshape(kept, -1, count * L)[..., :size]
+    angles, p, dp, *others = parts.reshape(kept, -1, *shape)
+    t, dt, volumes, fractions = others or (np.empty(0),) * (_TRACES - _PRESSURE_TRACES)
     return sums, Nodes(angles, p, dp, t, dt, fractions, volumes, sums.wall_heat, sums.work, sums.flame)
 
 

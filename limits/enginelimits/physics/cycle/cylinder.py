@@ -205,7 +205,7 @@ def cylinder_cycle(
         exhaust_pressure_pa=exhaust_pressure_pa,
         knock_temperature_ratio=knock_temperature_ratio,
         steps=COARSE if quick else STEPS,
-        traces=not quick,
+        traces=False if quick else "pressure",
     )
     if quick:
         trace = closed.peak_pressure_pa[..., None]

@@ -8,7 +8,7 @@ import numpy as np
 
 from enginelimits.physics.cycle.chamber import Chamber
 from enginelimits.physics.numerics.arrays import Array
-from enginelimits.physics.numerics.integration import integral_between
+from enginelimits.physics.numerics.integration import gauss_points
 from enginelimits.physics.numerics.interpolation import smooth_step
 
 # width of the change from exhaust to intake pressure about top dead centre, either side
@@ -33,17 +33,24 @@ class GasExchange(NamedTuple):
 
     def filling(self, crank_angle_rad: Array) -> Array:
         """From the bottom (-pi) to intake closing: manifold pressure eased into the trapped one. [Pa]"""
+        eased = self._eased(crank_angle_rad)
+        return self.intake_pressure_pa + eased * (self.closing_pressure_pa - self.intake_pressure_pa)
+
+    def _eased(self, crank_angle_rad: Array) -> Array:
         span = np.maximum(self.closing_angle_rad + np.pi, 1e-9)
-        share = smooth_step((crank_angle_rad + np.pi) / span)
-        return self.intake_pressure_pa + share * (self.closing_pressure_pa - self.intake_pressure_pa)
+        return smooth_step((crank_angle_rad + np.pi) / span)
 
     def blowdown(self, crank_angle_rad: Array) -> Array:
         """From exhaust opening on: isentropic expansion fading into exhaust pressure, done at pi. [Pa]"""
-        ratio = self.chamber.volume_m3(crank_angle_rad) / self.chamber.volume_m3(self.opening_angle_rad)
+        left, log_ratio = self._fading(crank_angle_rad)
+        expanding = self.opening_pressure_pa * np.exp(-self.gamma * log_ratio)
+        return self.exhaust_pressure_pa + left * (expanding - self.exhaust_pressure_pa)
+
+    def _fading(self, crank_angle_rad: Array) -> tuple[Array, Array]:
+        """Share left of the expansion, and the logarithm of the volume over that at exhaust opening: of sizes alone."""
         span = np.maximum(np.pi - self.opening_angle_rad, 1e-9)
         left = 1.0 - smooth_step((crank_angle_rad - self.opening_angle_rad) / span)
-        expanding = self.opening_pressure_pa * ratio**-self.gamma
-        return self.exhaust_pressure_pa + left * (expanding - self.exhaust_pressure_pa)
+        return left, np.log(self.chamber.volume_m3(crank_angle_rad) / self.chamber.volume_m3(self.opening_angle_rad))
 
     def strokes(self, crank_angle_rad: Array) -> Array:
         """Exhaust then intake stroke, from pi over 2 pi, which is -2 pi, to -pi. [Pa]"""
@@ -53,18 +60,23 @@ class GasExchange(NamedTuple):
         return self.exhaust_pressure_pa + changed * (self.intake_pressure_pa - self.exhaust_pressure_pa)
 
     def work_j(self) -> Array:
-        """Work on the piston, bottom to intake closing and exhaust opening to bottom, last axis gone."""
-        slope = self.chamber.volume_and_slope
-        before = integral_between(
-            lambda angle: self.filling(angle) * slope(angle)[1],
-            np.full(self.closing_angle_rad.shape[:-1], -np.pi),
-            self.closing_angle_rad[..., 0],
-            points=5,
+        """Work on the piston, bottom to intake closing and exhaust opening to bottom, last axis gone.
+
+        The pressures stand outside the integrals, which are of sizes and angles alone but for the expansion.
+        """
+        chamber = self.chamber
+        intake, exhaust = self.intake_pressure_pa[..., 0], self.exhaust_pressure_pa[..., 0]
+        bottom, closing, opening = (
+            chamber.volume_m3(angle)[..., 0] for angle in (np.pi, self.closing_angle_rad, self.opening_angle_rad)
         )
-        after = integral_between(
-            lambda angle: self.blowdown(angle) * slope(angle)[1],
-            self.opening_angle_rad[..., 0],
-            np.full(self.opening_angle_rad.shape[:-1], np.pi),
-            points=5,
+        angle, weight = gauss_points(-np.pi, self.closing_angle_rad[..., 0], 5)
+        eased = np.sum(weight * chamber.volume_and_slope(angle)[1] * self._eased(angle), axis=-1)
+        before = intake * (closing - bottom) + (self.closing_pressure_pa[..., 0] - intake) * eased
+        angle, weight = gauss_points(self.opening_angle_rad[..., 0], np.pi, 5)
+        left, log_ratio = self._fading(angle)
+        weight = weight * chamber.volume_and_slope(angle)[1] * left
+        expanding = sum(
+            weight[..., i] * np.exp(-self.gamma[..., 0] * log_ratio[..., i]) for i in range(weight.shape[-1])
         )
+        after = exhaust * (bottom - opening - weight.sum(axis=-1)) + self.opening_pressure_pa[..., 0] * expanding
         return before + after

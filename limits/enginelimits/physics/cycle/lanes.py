@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from functools import reduce
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -24,8 +25,8 @@ from enginelimits.physics.numerics.arrays import Array
 LEAST_GAS_SPEED_SHARE = 0.5
 # K over intake closing: where the heat capacity is taken that makes z of the compression nearly constant
 MIDDLE_OF_COMPRESSION = 200.0
-# the last step before the burn over the mean one there
-NARROWEST = 0.35
+# of each segment the narrowest step over the mean one: the last before the burn, the first of the others
+NARROWEST = (0.35, 0.65, 1.0, 0.6)
 
 
 class Lanes(NamedTuple):
@@ -66,7 +67,9 @@ class Lanes(NamedTuple):
                 & (self.compression_ratio > 1.0)
                 & (self.trapped_mass_kg > 0.0)
             )
-            return np.isfinite(np.stack(self)).all(axis=0) & ordered & real & (self.speed_rad_s > 0.0)
+            # the small ones first: what has no axis of its own is looked at once
+            known = reduce(np.logical_and, (np.isfinite(v) for v in sorted(self, key=np.size)))
+            return known & ordered & real & (self.speed_rad_s > 0.0)
 
     def combustion_speed(self, closing_pressure: Array) -> Array:
         """What a pascal over the motored line adds to Woschni's speed. [m/(s*Pa)]"""
@@ -76,10 +79,10 @@ class Lanes(NamedTuple):
 
 
 class Grid(NamedTuple):
-    """The crank angles of one segment by half node and lane, and how they go with the variable of integration.
+    """The crank angles before the burn by half node and lane, and how they go with the variable of integration.
 
     Steps are even in that variable.  ``stretch`` is the angle's slope by it, (half nodes, lanes), ``bend`` the slope of
-    that; before the burn steps narrow towards its start, where pressure and temperature rise most.
+    that; steps narrow towards the burn, where pressure and temperature rise most.
     """
 
     angle: Array
@@ -89,21 +92,30 @@ class Grid(NamedTuple):
     @classmethod
     def narrowing(cls, low: Array, high: Array, steps: int) -> Grid:
         """From intake closing to the start of the burn; the last steps are a good third of the mean one."""
-        length, left = high - low, 1.0 - np.linspace(0.0, 1.0, 2 * steps + 1)[:, None]
-        angle = high - length * left * (NARROWEST + (1.0 - NARROWEST) * left)
-        return cls(angle, length * (NARROWEST + 2.0 * (1.0 - NARROWEST) * left), -2.0 * (1.0 - NARROWEST) * length)
-
-    @classmethod
-    def even(cls, low: Array, high: Array, steps: int) -> Grid:
-        length = high - low
-        angle = low + np.linspace(0.0, 1.0, 2 * steps + 1)[:, None] * length
-        return cls(angle, np.broadcast_to(length, angle.shape), np.zeros(1))
+        length, left, narrowest = high - low, 1.0 - np.linspace(0.0, 1.0, 2 * steps + 1)[:, None], NARROWEST[0]
+        angle = high - length * placed(left, narrowest)
+        return cls(angle, length * (narrowest + 2.0 * (1.0 - narrowest) * left), -2.0 * (1.0 - narrowest) * length)
 
 
-def place_before_burn(share: Array) -> Array:
-    """Share of the steps before the burn that lie before a crank angle, of which ``share`` of the angle lies before."""
-    inner = NARROWEST**2 + 4.0 * (1.0 - NARROWEST) * np.maximum(1.0 - share, 0.0)
-    return 1.0 - (np.sqrt(inner) - NARROWEST) / (2.0 * (1.0 - NARROWEST))
+def widening(low: Array, high: Array, steps: int, narrowest: float) -> Array:
+    """The crank angles of a segment after that by half node and lane: a half node lies amid two nodes."""
+    nodes = placed(np.linspace(0.0, 1.0, steps + 1), narrowest)
+    share = np.empty(2 * steps + 1)
+    share[::2], share[1::2] = nodes, 0.5 * (nodes[1:] + nodes[:-1])
+    return low + share[:, None] * (high - low)
+
+
+def placed(share: Any, narrowest: float) -> Any:
+    """Share of a segment's angle at a share of its steps, counted from the narrow end."""
+    return share * (narrowest + (1.0 - narrowest) * share)
+
+
+def steps_before(share: Array, segment: int) -> Array:
+    """Share of a segment's steps that lie before a share of its angle."""
+    narrowest = NARROWEST[segment]
+    from_narrow = np.maximum(1.0 - share if segment == 0 else share, 0.0)
+    counted = 2.0 * from_narrow / (narrowest + np.sqrt(narrowest**2 + 4.0 * (1.0 - narrowest) * from_narrow))
+    return 1.0 - counted if segment == 0 else counted
 
 
 class Nodes(NamedTuple):
@@ -227,28 +239,28 @@ def _integrated(
     first = n
     for segment, n in enumerate(steps[1:], start=1):
         low, last = edges[segment], first + n
-        grid = Grid.even(low, edges[segment + 1], n)
+        angle = widening(low, edges[segment + 1], n, NARROWEST[segment])
         # measured from the segment's own start, so that the first node is exactly the start of combustion
-        share = (grid.angle - low + (low - edges[1])) / x.burn_duration_rad
-        columns = VECTORS.burning_at(gas, cylinder, ignition, share, grid.angle)
-        step = (edges[segment + 1] - low) / n
+        share = (angle - low + (low - edges[1])) / x.burn_duration_rad
+        columns = VECTORS.burning_at(gas, cylinder, ignition, share, angle)
+        widths = np.diff(angle[::2], axis=0)
         if one_by_one:
             of = slice(first, last + 1)
-            singly.burned(gases, cylinders, columns, step, pressures[of], unburned[of], slopes[of], warming[of],
+            singly.burned(gases, cylinders, columns, widths, pressures[of], unburned[of], slopes[of], warming[of],
                           wall_heat, work)
         else:
             burning = [Burning(*row) for row in zip(*columns, strict=True)]
             for k in range(n):
                 node = first + k
                 pressures[node + 1], unburned[node + 1], heat, done, slopes[node], warming[node] = VECTORS.burn(
-                    gas, cylinder, *burning[2 * k : 2 * k + 3], pressures[node], unburned[node], step
+                    gas, cylinder, *burning[2 * k : 2 * k + 3], pressures[node], unburned[node], widths[k]
                 )
                 wall_heat = wall_heat + heat
                 work = work + done
             slopes[last], warming[last], _, _ = VECTORS.burn_slopes(
                 gas, cylinder, burning[-1], pressures[last], unburned[last]
             )
-        angles[first : last + 1], volumes[first : last + 1] = grid.angle[::2], columns.volume[::2]
+        angles[first : last + 1], volumes[first : last + 1] = angle[::2], columns.volume[::2]
         fractions[first : last + 1] = columns.fraction[::2]
         first = last
     return Nodes(angles, pressures, slopes, unburned, warming, fractions, volumes, wall_heat, work, flame)

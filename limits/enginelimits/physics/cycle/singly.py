@@ -60,20 +60,20 @@ def compressed(
 
 
 def burned(
-    gases: list[Gas], cylinders: list[Cylinder], table: Burning, step: Array, pressures: Array, fresh: Array,
+    gases: list[Gas], cylinders: list[Cylinder], table: Burning, widths: Array, pressures: Array, fresh: Array,
     slopes: Array, warming: Array, wall_heat: Array, work: Array,
 ) -> None:
     """Fill a segment's pressures and fresh temperatures after their first row, the slopes of both, each
-    (steps + 1, lanes), and add its wall heat and work (lanes,)."""
+    (steps + 1, lanes), from the widths of its steps, (steps, lanes), and add its wall heat and work (lanes,)."""
     rows = np.stack([np.broadcast_to(column, table.volume.shape) for column in table], axis=-1)
     steps = pressures.shape[0] - 1
     for lane, (gas, cylinder) in enumerate(zip(gases, cylinders, strict=True)):
         at = [Burning(*row) for row in rows[:, lane].tolist()]
-        p, t, length = float(pressures[0, lane]), float(fresh[0, lane]), float(step[lane])
+        p, t, width = float(pressures[0, lane]), float(fresh[0, lane]), widths[:, lane].tolist()
         heat_all, work_all = float(wall_heat[lane]), float(work[lane])
         for k in range(steps):
             p, t, heat, done, slopes[k, lane], warming[k, lane] = NUMBERS.burn(
-                gas, cylinder, *at[2 * k : 2 * k + 3], p, t, length
+                gas, cylinder, *at[2 * k : 2 * k + 3], p, t, width[k]
             )
             pressures[k + 1, lane], fresh[k + 1, lane] = p, t
             heat_all += heat

@@ -7,7 +7,7 @@ import numpy as np
 from enginelimits.physics.cycle.chamber import Chamber
 from enginelimits.physics.cycle.closed import COMPILED, ClosedCycle
 from enginelimits.physics.cycle.gas_exchange import GasExchange
-from enginelimits.physics.cycle.lanes import place_before_burn
+from enginelimits.physics.cycle.lanes import steps_before
 from enginelimits.physics.numerics.arrays import Array
 from enginelimits.physics.numerics.interpolation import hermite
 from enginelimits.physics.numerics.validity import valid
@@ -160,11 +160,11 @@ def _with_valves_closed(closed: ClosedCycle, angle: Array) -> Array:
         return np.reshape(compiled.interpolated(angle, nodes, values, slopes), (*shape, angle.size))
     index = np.zeros((nodes.shape[0], angle.size), dtype=np.intp)
     first = 0
-    for steps in closed.steps:
+    for segment, steps in enumerate(closed.steps):
         low, width = nodes[:, first, None], (nodes[:, first + steps] - nodes[:, first])[:, None]
         with np.errstate(divide="ignore", invalid="ignore"):
             share = np.nan_to_num((angle - low) / width, posinf=0.0, neginf=0.0)
-        within = steps * (place_before_burn(share) if first == 0 else share)
+        within = steps * steps_before(share, segment)
         here = first + np.clip(within.astype(np.intp), 0, steps - 1)
         index = np.where(angle >= low, here, index)
         first += steps

@@ -86,18 +86,9 @@ def fresh_charge(
     >>> round(float(one.gas_constant), 1), round(float(one.enthalpy) / 1e3)
     (273.7, 2790)
     """
-    fuel, residual, water, ethanol, methanol, ratio = np.broadcast_arrays(
-        *(
-            np.asarray(v, dtype=float)
-            for v in (
-                fuel_mass_fraction,
-                residual_fraction,
-                water_fraction,
-                ethanol_share,
-                methanol_share,
-                lambda_ratio,
-            )
-        )
+    # as many axes each, but no longer than they are: what is of the fuel alone is the same at all speeds
+    fuel, residual, water, ethanol, methanol, ratio = _with_as_many_axes(
+        fuel_mass_fraction, residual_fraction, water_fraction, ethanol_share, methanol_share, lambda_ratio
     )
     burned = burned_gas(ratio, ethanol, methanol)
     shares = (
@@ -119,6 +110,12 @@ def fresh_charge(
         burned=burned,
         lost=(1.0 - combustion_efficiency) * chemical * np.minimum(1.0, ratio),
     )
+
+
+def _with_as_many_axes(*values: Array) -> list[Array]:
+    arrays = [np.asarray(v, dtype=float) for v in values]
+    most = max(a.ndim for a in arrays)
+    return [a.reshape((*(1,) * (most - a.ndim), *a.shape)) for a in arrays]
 
 
 def ideal_charge(gamma: Array, gas_constant_j_kgk: Array, heat_j_kg: Array) -> Charge:

@@ -122,6 +122,50 @@ def value_at(polynomial: Array, y_j_kg: Array, pressure_pa: Array) -> Array:
     return value
 
 
+def value_and_slope_at(polynomial: Array, y_j_kg: Array, pressure_pa: Array) -> tuple[Array, Array]:
+    """One of the polynomials at y = R T and a pressure, and its slope by y.
+
+    Parameters
+    ----------
+    polynomial : array
+        Of Burned, (powers of ln p, powers of y, ...). [1]
+    y_j_kg : array
+        Gas constant times temperature, or pressure times specific volume. [J/kg]
+    pressure_pa : array
+        Absolute. [Pa]
+
+    Returns
+    -------
+    value : array
+        Energy [J/kg] or gas constant [J/(kg*K)], whichever the polynomial is of.
+    slope : array
+        Of it by y; of the energy it is heat capacity over gas constant, near 1 / (gamma - 1). [1]
+
+    Equation
+    --------
+    Solved: value_at and its derivative, term by term
+
+    Source
+    ------
+    own-computation
+
+    Examples
+    --------
+    >>> gas = burned_gas(1.0)
+    >>> energy, slope = value_and_slope_at(gas.energy, 0.5e6, 30e5)
+    >>> further = float(value_at(gas.energy, 500010.0, 30e5))
+    >>> abs(float(energy + 10.0 * slope) - further) < 1e-3
+    True
+    """
+    log_p, y = np.log(np.asarray(pressure_pa) / REFERENCE_PRESSURE), np.asarray(y_j_kg) / Y_UNIT
+    value: Array = 0.0
+    slope: Array = 0.0
+    for constant, linear, quadratic in zip(*(row[::-1] for row in polynomial), strict=True):
+        slope = slope * y + value
+        value = value * y + (constant + log_p * (linear + log_p * quadratic))
+    return value, slope / Y_UNIT
+
+
 def value_at_enthalpy(gas: Burned, enthalpy_j_kg: Array, pressure_pa: Array) -> Array:
     """y = R T of burned gas with a given enthalpy.
 
