@@ -261,7 +261,7 @@ class _Tables:
         self.found = np.empty((results, self.columns.shape[1]))
 
     def results(self) -> tuple[Array, ...]:
-        return tuple(row.reshape(self.shape) for row in self.found)
+        return tuple(row.reshape(self.shape)[()] for row in self.found)
 
 
 def bottom_end(pressure: Array, geometry: Sequence[Array], lanes: Sequence[Array]) -> tuple[Array, ...]:

@@ -48,7 +48,7 @@ def in_blocks(of: Callable[..., Sequence[Array]], *arrays: Array, block: int | N
     lanes = prod(shape)
     block = BLOCK if block is None else block
     if lanes <= block:
-        return tuple(np.broadcast_to(found, shape) for found in of(*arrays))
+        return tuple(one if np.shape(one) == shape else np.broadcast_to(one, shape) for one in of(*arrays))
     axis = int(np.argmax(shape))
     step = max(block * shape[axis] // lanes, 1)
     whole: tuple[Array, ...] = ()

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from enginelimits.physics.numerics.arrays import Array
+from enginelimits.physics.numerics.blocks import in_blocks, over_nodes
 from enginelimits.physics.numerics.validity import valid
 from enginelimits.units.constants import AIR_GAS_CONSTANT
 
@@ -50,13 +51,14 @@ def driving_pressure(pressure_pa: Array, crank_angle_rad: Array, barometer_pa: A
     >>> round(float(driving_pressure(trace, angle, 101325.0)), -4)
     500000.0
     """
-    trace = np.asarray(pressure_pa, dtype=float)
-    least = _CRITICAL * np.asarray(barometer_pa, dtype=float)
-    driving = np.where(trace > least[..., None], trace, 0.0)
     steps = np.diff(np.asarray(crank_angle_rad, dtype=float))
     # trapezia, as one weight a node
-    weights = 0.5 * (np.append(steps, 0.0) + np.append(0.0, steps))
-    return driving @ weights / np.sum(steps)
+    weights = 0.5 * (np.append(steps, 0.0) + np.append(0.0, steps)) / np.sum(steps)
+
+    def mean(trace: Array, least: Array) -> tuple[Array]:
+        return (np.where(trace > least, trace, 0.0) @ weights,)
+
+    return in_blocks(mean, np.asarray(pressure_pa, dtype=float), _CRITICAL * over_nodes(barometer_pa))[0]
 
 
 @valid(
