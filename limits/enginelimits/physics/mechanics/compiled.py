@@ -61,29 +61,46 @@ _turned = _inlined(at_angle.turned)
 
 
 def _of_two(name: str) -> Any:
-    """The greater or the less of two numbers by an instruction that becomes a vector's over a whole row; not a number
-    where either is none, as in numpy."""
+    """The greater or the less of two numbers, both known, by an instruction that becomes a vector's over a row."""
 
     def typed(_context: Any, _a: Any, _b: Any) -> Any:
         def code(_target: Any, builder: Any, _signature: Any, arguments: Any) -> Any:
             double = ir.DoubleType()
             two = builder.module.declare_intrinsic(name, [double], ir.FunctionType(double, [double, double]))
-            return builder.call(two, arguments, fastmath=("nsz",))
+            return builder.call(two, arguments, fastmath=("nnan", "nsz"))
 
         return types.float64(types.float64, types.float64), code
 
     return intrinsic(typed)
 
 
-_larger, _smaller = _of_two("llvm.maximum"), _of_two("llvm.minimum")
+_greater, _less = _of_two("llvm.maxnum"), _of_two("llvm.minnum")
+
+
+@_inlined
+def _larger(a: float, b: float) -> float:
+    """Not a number where either is none, as in numpy."""
+    return a if a > b or a != a else b
+
+
+@_of_any_order
+def _total(values: Array) -> Any:
+    total = 0.0
+    for k in range(values.size):
+        total += values[k]
+    return total
 
 
 @_compiled
 def _ends(values: Array) -> tuple[float, float]:
-    """The greatest and the least."""
+    """The greatest and the least; not a number where any is none."""
     high = low = values[0]
-    for k in range(values.size):
-        high, low = _larger(high, values[k]), _smaller(low, values[k])
+    if np.isfinite(_total(values)):
+        for k in range(values.size):
+            high, low = _greater(high, values[k]), _less(low, values[k])
+    else:
+        for k in range(values.size):
+            high, low = _larger(high, values[k]), -_larger(-low, -values[k])
     return high, low
 
 
@@ -92,14 +109,6 @@ def _size(values: Array) -> Any:
     """The greatest, of either sense."""
     high, low = _ends(values)
     return _larger(high, -low)
-
-
-@_of_any_order
-def _mean(values: Array) -> Any:
-    total = 0.0
-    for k in range(values.size):
-        total += values[k]
-    return total / values.size
 
 
 @_compiled
@@ -186,7 +195,7 @@ def _turning_loop(stamp: int) -> Any:
                 for k in range(part):
                     whole[k] += torque[j * part + k]
             found[0, i], _low = _ends(whole)
-            found[1, i] = _mean(whole)
+            found[1, i] = _total(whole) / part
 
     return _kept(turnings)
 
