@@ -105,13 +105,6 @@ def _ends(values: Array) -> tuple[float, float]:
 
 
 @_compiled
-def _size(values: Array) -> Any:
-    """The greatest, of either sense."""
-    high, low = _ends(values)
-    return _larger(high, -low)
-
-
-@_compiled
 def _place(values: Array, wanted: float) -> int:
     """The first node that has a value; what is not a number is found as such."""
     unknown = wanted != wanted
@@ -124,7 +117,7 @@ def _place(values: Array, wanted: float) -> int:
 def _bottom_end_loop(stamp: int) -> Any:
     def bottom_ends(pressure: Array, at: Array, geometry: Array, of: Array, lanes: Array, found: Array) -> None:
         nodes = pressure.shape[1]
-        work = np.empty((4, nodes))
+        work, high, low = np.empty((4, nodes)), np.empty(4), np.empty(4)
         rod, pin, side, square = work[0], work[1], work[2], work[3]
         for i in range(at.size if stamp > 0 else 0):
             p, row = pressure[at[i]], of[i]
@@ -139,11 +132,12 @@ def _bottom_end_loop(stamp: int) -> Any:
                     _gas_force(p[k], crankcase, bore), over_cosine[k], sine[k], lift[k], along[k], squared, above,
                     assembly, reciprocating, rotating,
                 )
-            high, low = _ends(rod)
-            found[0, i], found[1, i], found[2, i], found[3, i] = high, _place(rod, high), low, _place(rod, low)
-            found[4, i], found[5, i] = _size(pin), _size(side)
-            high, low = _ends(square)
-            found[6, i], found[7, i] = high, _place(square, high)
+            for j in range(4):
+                high[j], low[j] = _ends(work[j])
+            found[0, i], found[1, i] = high[0], _place(rod, high[0])
+            found[2, i], found[3, i] = low[0], _place(rod, low[0])
+            found[4, i], found[5, i] = _larger(high[1], -low[1]), _larger(high[2], -low[2])
+            found[6, i], found[7, i] = high[3], _place(square, high[3])
 
     return _kept(bottom_ends)
 
@@ -161,8 +155,8 @@ def _fibre_loop(stamp: int) -> Any:
                 left[k], right[k] = _fibre_stresses(
                     _gas_force(p[k], crankcase, bore), over_section[k], pull[k], bend[k], squared
                 )
-            found[0, i], found[1, i] = _ends(left)
-            found[2, i], found[3, i] = _ends(right)
+            for j in range(2):
+                found[2 * j, i], found[2 * j + 1, i] = _ends(work[j])
 
     return _kept(fibre_ends)
 
