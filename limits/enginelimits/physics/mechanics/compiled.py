@@ -1,7 +1,7 @@
 """Extremes over the crank, compiled: the formulas of :mod:`at_angle`, lane after lane without arrays between.
 
 Needs numba (extra ``fast``).  Forces of a lane over the crank fill a few rows that stay in the nearest cache; the loops
-over these become vector instructions.  The functions at the end find what the arrays find in the modules that call them.
+over these become vector instructions.  The functions at the end find what arrays find in the modules that call them.
 """
 
 from __future__ import annotations
