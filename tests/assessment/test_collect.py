@@ -9,11 +9,12 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from enginelimits.assessment.collect import assess, speed_grid
+from enginelimits.assessment.collect import _result, assess, speed_grid
+from enginelimits.assessment.columns import Column
 from enginelimits.assessment.vocabulary import QUANTITIES, printed
 from enginelimits.description.edits import edited
 from enginelimits.description.fill import filled
-from enginelimits.description.load import load_build
+from enginelimits.description.load import load_build, parse_build
 
 CASES = Path(__file__).parents[2] / "cases"
 NAMES = ("centrifugal-six-3000", "ethanol-2400", "factory-na-1800", "small-turbo-1800")
@@ -110,6 +111,36 @@ def test_one_more_uncertain_input_moves_no_other_draw():
                      "ring.top_gap_ratio", "ring.second_gap_ratio", "ring.gap_margin", "valve.intake_seat_load_lost",
                      "internals.valves.exhaust_seat_load", "internals.pistons.second_ring_gap",
                      "valve.exhaust_seat_load_lost"}
+
+
+def test_the_one_trace_kept_has_the_marks_of_its_own_row():
+    """Rotors of a size that no air path balances in the typical build, and in some draws does."""
+    described = filled(parse_build("""
+build: invented
+goal: {power: 280 kW, at: crank, correction: none, use: street}
+engine: {cylinders: 4, bore: 87 mm, stroke: 100 mm, compression_ratio: 8.5, redline: 6600 rpm}
+forced_induction:
+  kind: positive-displacement
+  boost: 10 psi
+  supercharger: {drive_ratio: 7, displacement_per_rev: {value: 1.44 L, low: 0.2 L, high: 1.5 L}}
+"""))
+    columns = assess(described, samples=8, speeds=SPEEDS).columns
+    trace, peak = columns["cylinder.pressure_trace"], columns["cylinder.peak_pressure"]
+    assert np.isfinite(peak.si).any() and np.asarray(peak.outside)[:, 0].any()
+    assert not np.asarray(peak.outside).all(axis=(0, 2)).all()  # the draws are not all lost, but the typical build is
+    typical = np.isfinite(trace.si).all(axis=-1)
+    assert typical.shape[1] == 1
+    assert np.array_equal(~typical, np.broadcast_to(trace.outside, typical.shape))
+
+
+def test_where_two_places_differ_by_round_off_the_first_is_told():
+    kind, described = QUANTITIES["plug.gap_use"], filled(build("small-turbo-1800"))
+    hair = 0.8 * (1.0 + 4e-16)
+    assert hair > 0.8
+    for site, hot in (([0.7, 0.8, hair], [hair, 0.8, 0.8]), ([0.7, hair, 0.8], [0.8, hair, hair])):
+        column = Column(np.array([[site], [hot]]))
+        at = _result(kind, column, SPEEDS[:3], 0, 0, described, ("site", "hot day")).at
+        assert (at.ambient, at.engine_speed) == ("site", SPEEDS[1])
 
 
 def test_a_missing_input_is_named():

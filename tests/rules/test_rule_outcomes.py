@@ -142,6 +142,15 @@ def test_the_witness_is_where_the_limit_is_passed_furthest(catalogue: Catalogue)
     assert text == "Mean effective pressure is 20.8 bar at 3000 rpm; the limit for light rods there is 19.5 bar."
 
 
+def test_the_witness_of_what_is_the_same_but_for_round_off_is_the_first(catalogue: Catalogue) -> None:
+    hair = 20.8 * (1.0 + 4e-16)
+    assert hair > 20.8
+    for bar in ([[[19.6, 20.8, hair]], [[20.8, hair, 20.8]]], [[[19.6, hair, 20.8]], [[hair, 20.8, hair]]]):
+        ground = Table({MEP: pressures(bar), RETARD: retards(8.0)}, [2500, 2700, 3000], ambients=2)
+        witness = judged(catalogue, ground).witness(2)
+        assert (witness.ambient, witness.speed) == (0, 1)
+
+
 def test_the_witness_of_either_branch_names_the_branch_that_holds(catalogue: Catalogue) -> None:
     ground = Table({MEP: pressures([20.0, 19.0]), RETARD: retards([2.0, 2.0])}, [2500, 3000])
     causes = judged(catalogue, ground).witness(3).causes

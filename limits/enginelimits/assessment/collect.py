@@ -24,6 +24,7 @@ from enginelimits.assessment.runner import TURBINE, TURBINE_CLASS, chosen, neede
 from enginelimits.assessment.sample import AMBIENTS, ambients_with, input_columns
 from enginelimits.assessment.vocabulary import QUANTITIES, QuantityKind, printed
 from enginelimits.description.filled import Filled
+from enginelimits.physics.numerics.extremes import first_greatest, first_least
 
 if TYPE_CHECKING:
     from enginelimits.shop import Shop
@@ -152,7 +153,10 @@ def _without_trace(name: str, column: Column) -> Column:
     kind = QUANTITIES.get(name)
     if kind is None or not kind.crank or column.si is None or column.si.ndim < 2:
         return column
-    return column._replace(si=column.si[:, :1].copy())
+    # the marks of the row that is kept, not those of others
+    outside, applicable = (mask[:, :1].copy() if np.ndim(mask) == 3 else mask
+                           for mask in (column.outside, column.applicable))
+    return column._replace(si=column.si[:, :1].copy(), outside=outside, applicable=applicable)
 
 
 def _rows(inputs: Mapping[str, Column], start: int, stop: int, rows: int) -> dict[str, Column]:
@@ -240,7 +244,9 @@ def _result(
         place = min(peak, size - 1) if kind.varies else 0
         where = At(float(speeds[place]) if kind.varies else None, ambients[0])
     else:
-        hit = np.argwhere(values[:, 0] == each[0])[0]
+        typical = values[:, 0]
+        place = first_greatest(typical) if kind.worse == "high" else first_least(typical)
+        hit = np.unravel_index(place, typical.shape)
         spread = values.shape[0] > 1
         where = At(float(speeds[hit[1]]) if kind.varies else None, ambients[hit[0]] if spread else ambients[0])
     low, high = _ends(each[1:]) if samples else (None, None)
@@ -329,7 +335,7 @@ def _peak_of_power(power: Column, size: int) -> int:
     if power.si is None:
         return -1
     values = _full(power.si, (1, 1, size))[0, 0]
-    return int(np.nanargmax(values)) if np.isfinite(values).any() else -1
+    return first_greatest(values) if np.isfinite(values).any() else -1
 
 
 def _valid(columns: Mapping[str, Column], samples: int, size: int) -> int:

@@ -33,6 +33,7 @@ from enginelimits.measured.names import Dyno
 from enginelimits.measured.pull import Pull
 from enginelimits.measured.resample import RPM
 from enginelimits.measured.wheel import Wheel, crank_power, weather_of, wheel_power, wheel_shown
+from enginelimits.physics.numerics.extremes import first_greatest
 from enginelimits.rules.catalogue import Catalogue
 from enginelimits.rules.evaluate import evaluate
 from enginelimits.rules.grades import LOG_GRADES, severity
@@ -351,4 +352,4 @@ def _lacking(pull: Pull, wheel: Wheel | None, described: Filled) -> tuple[str, .
 
 def peak(values: Any) -> int:
     """Where the typical row is greatest."""
-    return int(np.nanargmax(np.asarray(values)[0]))
+    return first_greatest(np.asarray(values)[0])

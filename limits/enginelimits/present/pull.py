@@ -13,6 +13,7 @@ from enginelimits import __version__
 from enginelimits.decisions.reading import SAME_AS
 from enginelimits.measured.names import near_channels
 from enginelimits.measured.read_back import FILLING_HIGH, FILLING_LOW, at_site
+from enginelimits.physics.numerics.extremes import first_greatest
 from enginelimits.present.jsonform import check
 from enginelimits.present.several import several_data
 from enginelimits.present.tree import Heading, Item, Line, Node, Notice, Role, Run, Tree, line, table
@@ -127,7 +128,7 @@ def _peak_text(
 ) -> str:
     if values is None or not np.isfinite(values).any():
         return "not logged"
-    place = int(np.nanargmax(values))
+    place = first_greatest(values)
     return f"{value_text(float(values[place]), unit, system)} at {round(float(speeds[place]) / RPM)}{rpm}"
 
 
@@ -172,7 +173,7 @@ def _along(read: ReadBack, system: System) -> Iterable[Node]:
 
 
 def _peak_with_range(values: FloatArray, speeds: FloatArray, unit: str, system: System, *, hint: str = "") -> str:
-    place = int(np.nanargmax(values[0]))
+    place = first_greatest(values[0])
     text = value_text(float(values[0, place]), unit, system, hint=hint)
     drawn = values[1:, place]
     drawn = drawn[np.isfinite(drawn)]

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
+from enginelimits.physics.numerics.extremes import first_greatest, first_least
 from enginelimits.rules.atoms import Limits, Look, Tri, Typed, in_si, score
 from enginelimits.rules.grades import CLEAR, LOG_GRADES, severity
 from enginelimits.rules.messages import placeholders
@@ -133,14 +134,14 @@ def witness_of(rule: Rule, judged: Judged, span: Mask, grade: int, row: int) -> 
     if applies is not None:
         nearness = nearness + 4 * (applies.true.astype(int) * 2 + ~applies.false)
     nearness = np.where(span, nearness, -1)
-    best = np.where(nearness == nearness.max(), np.nan_to_num(scores, nan=-np.inf), -np.inf)
     candidates = nearness == nearness.max()
-    pick = np.where(candidates & (best == best[candidates].max()))
-    a, n = int(pick[0][0]), int(pick[1][0])
+    best = np.where(candidates, scores, np.nan)
+    place = int(np.argmax(candidates)) if np.isnan(best).all() else first_greatest(best)
     # Of a rule on all speeds the least met instant speaks for it.
     worst = np.where(span, scores, np.nan)
     if rule.over == "all" and bool((truth.true | ~span).all()) and np.isfinite(worst).any():
-        a, n = (int(i) for i in np.unravel_index(np.nanargmin(worst), worst.shape))
+        place = first_least(worst)
+    a, n = (int(i) for i in np.unravel_index(place, candidates.shape))
     causes = list(dict.fromkeys(_causes(at, when, True, a, n)))
     if rule.applies is not None:
         fits = _causes(at, rule.applies, True, a, n)

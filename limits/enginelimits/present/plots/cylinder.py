@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from enginelimits.errors import InputError, Problem
 from enginelimits.physics.mechanics.kinematics import piston_travel
+from enginelimits.physics.numerics.extremes import first_greatest
 from enginelimits.present.plots.canvas import finished, named, sheet, style
 from enginelimits.present.plots.columns import drawn, numbers_of, trace
 from enginelimits.present.plots.element import FIRST, INK, SECOND
@@ -41,7 +42,7 @@ def plot(judgement: Judgement, system: System, name: str) -> Plot:
     if peaks is None:
         problem = Problem("a cylinder pressure", "none, as it could not be computed", key=PEAK, file=judgement.name)
         raise InputError([problem])
-    place = int(np.nanargmax(peaks.values))
+    place = first_greatest(peaks.values)
     angle, pressure = trace(assessment, "crank.angle", place), trace(assessment, "cylinder.pressure_trace", place)
     assert angle is not None and pressure is not None
     volume = volume_over(assessment, angle)

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from enginelimits.errors import InputError, Problem
+from enginelimits.physics.numerics.extremes import first_greatest
 from enginelimits.present.plots.canvas import band, beside, finished, named, sheet, style
 from enginelimits.present.plots.columns import Line, drawn, line_data, numbers_of
 from enginelimits.present.plots.element import FIRST, INK, LIMIT, SECOND
@@ -117,8 +118,8 @@ def first_of(torque: Line, limits: tuple[Limit, ...]) -> First | None:
         return None
     over = np.array([torque.values - limit.torque for limit in limits])
     beyond = np.nanmax(np.where(np.isfinite(over), over, -np.inf), axis=0)
-    place = int(np.argmax(beyond > 0.0)) if (beyond > 0.0).any() else int(np.argmax(beyond))
-    which = int(np.nanargmax(over[:, place]))
+    place = int(np.argmax(beyond > 0.0)) if (beyond > 0.0).any() else first_greatest(beyond)
+    which = first_greatest(over[:, place])
     return First(limits[which], place, float(over[which, place]))
 
 
@@ -232,7 +233,7 @@ def _alt(
     speeds = judgement.assessment.speeds
     told = []
     for words, one in (("Torque", torque), ("power", power)):
-        place = int(np.nanargmax(one.values))
+        place = first_greatest(one.values)
         spread = ""
         if one.low is not None and one.high is not None:
             spread = range_text(one.low[place], one.high[place], one.unit, system, hint=one.id)
