@@ -117,3 +117,36 @@ def test_each_draw_is_anchored_by_itself_on_what_its_own_inputs_ask_for():
         off = torque[1:, place][free[1:, place]] / asked - 1.0
         assert np.abs(off).max() < 0.06
         assert abs(off.mean()) < 0.01
+
+
+# A key that the maker's engine shares with the build, in two widths: nothing but its draws differs.
+SHARED = {"engine.intake_closing": ("48 deg", "48 +/- 8 deg"),
+          "engine.exhaust_opening": ("48 deg", "48 +/- 8 deg")}  # fmt: skip
+
+
+@pytest.mark.parametrize("path", SHARED)
+def test_the_scale_rests_on_what_moves_it(path):
+    name = path.removeprefix("engine.")
+    lines = (CASES / "factory-na-1800" / "build.yaml").read_text(encoding="utf-8").splitlines()
+    at = lines.index("  redline: 6800 rpm")
+    kept = [line for line in lines if not line.startswith(f"  {name}:")]
+    sharp, wide = ("\n".join([*kept[:at - 1], f"  {name}: {said}", *kept[at - 1:]]) for said in SHARED[path])
+    rows, rests = [], []
+    for text in (sharp, wide):
+        found = assess(filled(parse_build(text)), samples=16, speeds=np.array([4400, 6400]) * RPM).columns
+        rows.append(found["air.anchored_factor"].si)
+        rests.append(found["air.anchored_factor"].rests)
+    assert np.array_equal(*rows) or all(path in r for r in rests)
+    # how long the valve stays open decides the air trapped and the torque that the figures ask for
+    assert path != "engine.intake_closing" or not np.array_equal(*rows)
+
+
+def test_the_scale_rests_on_the_makers_own_where_an_edit_moved_the_build_away():
+    build = load_build(CASES / "factory-na-1800" / "build.yaml")
+    other = edited(build, [{"set": "engine.compression_ratio", "to": "9.0"}])
+    for one, wanted, not_wanted in ((build, "engine.compression_ratio", "engine.standard.compression_ratio"),
+                                    (other, "engine.standard.compression_ratio", "engine.compression_ratio")):
+        rests = assess(filled(one), samples=0, speeds=np.array([4400]) * RPM).columns["air.anchor_scale"].rests
+        assert wanted in rests and not_wanted not in rests
+        # what the figures are worth, and what turns gas force into torque at the crank
+        assert {"class.engine.standard_output_factor", "class.friction.constant", "engine.bore"} <= rests

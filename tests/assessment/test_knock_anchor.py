@@ -192,6 +192,8 @@ def test_the_shops_points_replace_prior_and_spread():
     # The margin of a draw no longer rests on the prior nor on what carrying it is worth.
     assert PRIOR not in with_points["knock.margin_best_torque"].rests
     assert "class.knock.carried" not in with_points["knock.margin_best_torque"].rests
+    # What was assumed of the engine when the points were reckoned is in the offset.
+    assert {"anchors.knock", "class.wall.temperature", "engine.bore"} <= with_points["knock.anchored_offset"].rests
 
 
 def test_at_the_shops_own_spark_the_margin_is_nil_within_what_a_point_is_worth():

@@ -5,6 +5,8 @@ draw, and is linear between them and constant beyond; it is kept within bounds, 
 quantity.  With the air known, the octane offset of the engine is bounded: on the maker's fuel at full load half the
 charge has burned between two angles of the class.  The timing that follows moves torque by a hundredth or so, and the
 air is scaled once more with it.
+
+What is found so rests on all that the maker's engine was reckoned with: on each input that the build itself has alike.
 """
 
 from __future__ import annotations
@@ -30,7 +32,7 @@ from enginelimits.assessment.runner import (
 )
 from enginelimits.assessment.sample import input_columns
 from enginelimits.description.fill import filled
-from enginelimits.description.filled import Filled
+from enginelimits.description.filled import Filled, Input
 from enginelimits.description.standard import standard_build
 from enginelimits.physics.airflow import delivery
 from enginelimits.physics.combustion import auto_ignition
@@ -55,8 +57,7 @@ class Standard(NamedTuple):
 
     columns: dict[str, Column]
     at: FloatArray
-    torque: Any  # as stated, (1, rows, speeds)
-    rests: frozenset[str]
+    torque: Column  # as stated, (1, rows, speeds)
 
 
 def anchors(
@@ -67,23 +68,22 @@ def anchors(
     if standard is None:
         return {}
     inputs = {**standard.columns, SPREAD: Column(np.zeros((1, 1, 1)))}
-    earliest, latest = (inputs[f"class.knock.factory_{name}"].si for name in ("earliest", "latest"))
-    angle = 0.5 * (earliest + latest)
+    earliest, latest = (inputs[f"class.knock.factory_{name}"] for name in ("earliest", "latest"))
+    angle = Column(0.5 * (earliest.si + latest.si), rests=earliest.rests | latest.rests)
     of_engine = _of_engine(steps, inputs)
     still, moved = parted(_upstream(of_engine, "crank.torque", without=ANGLE), FACTOR, ANGLE)
     known = run(still, inputs)
-    scale = _scale(moved, {**known, ANGLE: Column(angle)}, standard.torque)
+    scale = _scale(moved, {**known, ANGLE: angle}, standard.torque)
     if scale is None:
         return {}
-    rests = standard.rests
     anchored: dict[str, Column] = {}
-    offset = _offset(of_engine, {**inputs, FACTOR: Column(delivery.bounded_anchor(scale))}, earliest, latest, rests)
+    scaled = {**inputs, FACTOR: _bounded(scale)}
+    offset = _offset(of_engine, scaled, earliest, latest)
     if offset is not None:
         anchored = offset
-        timed = _upstream(of_engine, ANGLE)
-        found = run(timed, {**inputs, **offset, FACTOR: Column(delivery.bounded_anchor(scale))})[ANGLE].si
-        scale = _scale(moved, {**known, ANGLE: Column(found)}, standard.torque, scale)
-    return {} if scale is None else anchored | _over_speed(scale, standard.at, speeds, rests)
+        found = run(_upstream(of_engine, ANGLE), {**scaled, **offset})[ANGLE]
+        scale = _scale(moved, {**known, ANGLE: Column(found.si, rests=found.rests)}, standard.torque, scale)
+    return {} if scale is None else anchored | _over_speed(scale, standard.at, speeds)
 
 
 def _standard(described: Filled, samples: int, seed: int, shop: Shop | None) -> Standard | None:
@@ -97,10 +97,32 @@ def _standard(described: Filled, samples: int, seed: int, shop: Shop | None) -> 
     stated = np.array(
         [point.value.si / (point.at.si if name == "power" else 1.0) for name, point in figures]
     )
-    columns = input_columns(filled(build, shop=shop), at, samples, seed, ("site",))
-    spread = columns["class.engine.standard_output_factor"].si
-    rests = frozenset(f"engine.standard_output.{name}.value" for name, _ in figures)
-    return Standard(columns, at, stated * spread, rests)
+    maker = filled(build, shop=shop)
+    columns = _named(input_columns(maker, at, samples, seed, ("site",)), maker, described)
+    spread = columns["class.engine.standard_output_factor"]
+    rests = spread.rests | {f"engine.standard_output.{name}.value" for name, _ in figures}
+    return Standard(columns, at, Column(stated * spread.si, rests=rests))
+
+
+def _named(columns: Mapping[str, Column], maker: Filled, described: Filled) -> dict[str, Column]:
+    """The maker's inputs resting on those of the build, which are drawn alike; what it has otherwise has no name."""
+    names = {path: name for path in maker.inputs if (name := _name(path, maker, described))}
+    return {path: column._replace(rests=frozenset(names[p] for p in column.rests if p in names))
+            for path, column in columns.items()}
+
+
+def _name(path: str, maker: Filled, described: Filled) -> str:
+    theirs, ours = maker.get(path), described.get(path)
+    if theirs is not None and ours is not None and _drawn_as(theirs) == _drawn_as(ours):
+        return path
+    standard = f"engine.standard.{path.removeprefix('engine.')}"
+    return standard if path.startswith("engine.") and standard in described.inputs else ""
+
+
+def _drawn_as(given: Input) -> tuple[Any, ...]:
+    """What the draws of an input hang on."""
+    return (given.value, given.curve, given.low, given.high, given.shape, given.floor, given.ceiling,
+            given.probability, given.drawn_with, given.pool, given.pool_of, given.streams)
 
 
 def _of_engine(steps: Sequence[Step], inputs: Mapping[str, Column]) -> list[Step]:
@@ -116,62 +138,72 @@ def _upstream(of_engine: Sequence[Step], target: str, without: str = "") -> list
     ]
 
 
-def _scale(moved: list[Step], known: Mapping[str, Column], asked: Any, start: Any = None) -> FloatArray | None:
+def _scale(
+    moved: list[Step], known: Mapping[str, Column], torque: Column, start: Column | None = None
+) -> Column | None:
     """The factor on the class curve at which torque is as asked, (1, rows, speeds), by secant."""
 
-    def torque(factor: Any) -> Any:
-        return run(moved, {**known, FACTOR: Column(factor)})["crank.torque"].si
+    def made(factor: Any) -> Column:
+        return run(moved, {**known, FACTOR: Column(factor)})["crank.torque"]
 
-    low = np.ones(np.shape(asked)) if start is None else np.broadcast_to(start, np.shape(asked))
-    at_low = torque(low)
+    asked = torque.si
+    low = np.ones(np.shape(asked)) if start is None else np.broadcast_to(start.si, np.shape(asked))
+    begun = made(low)
+    at_low = begun.si
     if at_low is None:
         return None
     high = np.clip(low * asked / at_low, 0.6, 1.4)
     for _ in range(PASSES if start is None else 1):
         high = np.where(np.abs(high - low) < 1e-9, low + 1e-3, high)
-        at_high = torque(high)
+        at_high = made(high).si
         step = (asked - at_high) * (high - low) / (at_high - at_low)
         low, at_low, high = high, at_high, np.clip(high + step, 0.6, 1.4)
-    found: FloatArray = high
-    return found if np.isfinite(found).all() else None
+    return Column(high, rests=torque.rests | begun.rests) if np.isfinite(high).all() else None
+
+
+def _bounded(scale: Column) -> Column:
+    return Column(delivery.bounded_anchor(scale.si), rests=scale.rests)
 
 
 def _offset(
-    of_engine: Sequence[Step], inputs: dict[str, Column], earliest: Any, latest: Any, rests: frozenset[str]
+    of_engine: Sequence[Step], inputs: dict[str, Column], earliest: Column, latest: Column
 ) -> dict[str, Column] | None:
     """The engine's octane offset at the maker's torque, between what the class's factory angles allow."""
-    reserve = inputs["ignition.spark_reserve"].si
+    reserve = inputs["ignition.spark_reserve"]
     needed = _upstream(of_engine, WANTED, without=ANGLE)
 
-    def wanted(angle: Any) -> Any:
-        found = run(needed, {**inputs, ANGLE: Column(angle - reserve)})[WANTED].si
-        return None if found is None else found[..., :1]
+    def wanted(angle: Column) -> Column:
+        timed = Column(angle.si - reserve.si, rests=angle.rests | reserve.rests)
+        found = run(needed, {**inputs, ANGLE: timed})[WANTED]
+        return Column(None if found.si is None else found.si[..., :1], rests=found.rests)
 
     fuel = run(_upstream(of_engine, "knock.octane_available"), inputs)
-    held, change = fuel["knock.octane_of_fuel"].si, fuel["knock.humidity_change"].si
-    at_latest, at_earliest, prior = wanted(latest), wanted(earliest), inputs["class.knock.octane_offset"].si
-    if at_latest is None or held is None or change is None:
+    held, change = fuel["knock.octane_of_fuel"], fuel["knock.humidity_change"]
+    at_latest, at_earliest, prior = wanted(latest), wanted(earliest), inputs["class.knock.octane_offset"]
+    if at_latest.si is None or at_earliest.si is None or held.si is None or change.si is None:
         return None
     solved = {
         "knock.factory_wanted_latest": at_latest,
         "knock.factory_wanted_earliest": at_earliest,
-        "knock.factory_octane": held - change,
+        "knock.factory_octane": Column(held.si - change.si, rests=held.rests | change.rests),
     }
     takes = {"prior": "class.knock.octane_offset",
              **dict(zip(("octane_required_latest", "octane_required_earliest", "octane"), solved, strict=True)),
              "unused_octane": "class.knock.unused_octane"}
     step = Step((OFFSET,), auto_ignition.anchored_offset, takes)
-    unused = inputs["class.knock.unused_octane"].si
-    offset = auto_ignition.anchored_offset(prior, at_latest, at_earliest, held - change, unused)
-    of_class = Column(offset, rests=rests | {"class.knock.octane_offset"}, step=step, takes=takes)
-    return {OFFSET: of_class, **{name: Column(value, rests=rests) for name, value in solved.items()}}
+    unused = inputs["class.knock.unused_octane"]
+    late, early, octane = solved.values()
+    offset = auto_ignition.anchored_offset(prior.si, late.si, early.si, octane.si, unused.si)
+    rests = prior.rests.union(late.rests, early.rests, octane.rests, unused.rests)
+    return {OFFSET: Column(offset, rests=rests, step=step, takes=takes), **solved}
 
 
-def _over_speed(scale: FloatArray, at: FloatArray, speeds: FloatArray, rests: frozenset[str]) -> dict[str, Column]:
+def _over_speed(scale: Column, at: FloatArray, speeds: FloatArray) -> dict[str, Column]:
     """The scale at every speed, and the same within its bounds, each with the step that ``why`` shows."""
     # one figure alone: its scale everywhere
     torque, power = "air.anchor_scale_at_torque", "air.anchor_scale_at_power"
-    solved = {torque: Column(scale[..., :1], rests=rests), power: Column(scale[..., -1:], rests=rests)}
+    rests = scale.rests
+    solved = {torque: Column(scale.si[..., :1], rests=rests), power: Column(scale.si[..., -1:], rests=rests)}
     over = delivery.anchor_scale_over_speed(solved[torque].si, solved[power].si, speeds, at[0], at[-1])
     takes = {"scale_at_torque": torque, "scale_at_power": power, "speed_rad_s": "engine.speed",
              "torque_speed_rad_s": "engine.standard_output.torque.at",
@@ -192,7 +224,7 @@ def _factor_at(speeds: FloatArray, described: Filled, before: Mapping[str, Colum
     stated = [float(found.value) for path in paths if (found := described.get(path)) and isinstance(found.value, float)]
     torque, power = (before[f"air.anchor_scale_at_{name}"].si for name in _FIGURES)
     scale = delivery.anchor_scale_over_speed(torque, power, speeds, stated[0], stated[-1])
-    return Column(delivery.bounded_anchor(scale))
+    return Column(delivery.bounded_anchor(scale), rests=before["air.anchored_factor"].rests)
 
 
 def shop_points(
@@ -225,14 +257,12 @@ def shop_points(
     kept = _of_engine([step for step in steps if not set(step.gives).intersection(points)], inputs)
     found = run(_upstream(kept, WANTED), inputs)
     fuel = run(_upstream(kept, "knock.octane_available"), inputs)
-    wanted, held, change = (
-        found[WANTED].si, fuel["knock.octane_of_fuel"].si, fuel["knock.humidity_change"].si
-    )
-    if wanted is None or held is None or change is None:
+    wanted, held, change = found[WANTED], fuel["knock.octane_of_fuel"], fuel["knock.humidity_change"]
+    if wanted.si is None or held.si is None or change.si is None:
         return {}
-    offset = (wanted - held + change).mean(axis=-1, keepdims=True)
+    offset = (wanted.si - held.si + change.si).mean(axis=-1, keepdims=True)
     spread = inputs["class.knock.point_spread"].si / np.sqrt(at.size)
     return {
-        OFFSET: Column(offset, rests=rests),
+        OFFSET: Column(offset, rests=rests.union(wanted.rests, held.rests, change.rests)),
         SPREAD: Column(spread, rests=rests | {"class.knock.point_spread"}),
     }

@@ -39,10 +39,10 @@ def first_pass(
         return {}
     filling = found[_FILLED]
     held = found[_HELD].si
-    columns = {FILLING: _known(filling._replace(si=filling.si / held), found["air.filling"].si)}
+    columns = {FILLING: _known(filling._replace(si=filling.si / held), found["air.filling"])}
     if turbine:
-        columns[EXHAUST] = _known(found[_HEAT], inputs["class.turbine.inlet_temperature"].si)
-        columns[EFFICIENCY] = _known(found["compressor.efficiency"], inputs[_STATED].si)
+        columns[EXHAUST] = _known(found[_HEAT], inputs["class.turbine.inlet_temperature"])
+        columns[EFFICIENCY] = _known(found["compressor.efficiency"], inputs[_STATED])
     return columns
 
 
@@ -50,7 +50,8 @@ def _quick(step: Step) -> Step:
     return step._replace(fixed={**step.fixed, "quick": True}) if step.of is cylinder_cycle else step
 
 
-def _known(column: Column, otherwise: Any) -> Column:
+def _known(column: Column, otherwise: Column) -> Column:
     """The column's numbers, and the others where it has none, so that one lost pass loses no second."""
     lost = ~np.isfinite(column.si) | np.asarray(column.outside)
-    return Column(np.where(lost, otherwise, column.si), rests=column.rests)
+    rests = column.rests | otherwise.rests if np.any(lost) else column.rests
+    return Column(np.where(lost, otherwise.si, column.si), rests=rests)

@@ -86,6 +86,8 @@ def _filling(
         scale = scale + spread * away * drawn[None, :, None]
     if np.any(away > STILL_MEASURED):
         rests |= {FACTOR_CLASS}
+    if np.any(_beyond_boost(calibration, inputs)):
+        rests |= {BOOST}
     column = Column(scale, rests=rests)
     step = Step((FACTOR,), delivery.bounded_anchor, {"scale": FILLING_PATH})
     return {
@@ -150,4 +152,6 @@ def _carried(described: Filled, calibration: Calibration, inputs: Mapping[str, C
     carried = inputs.get(CARRIED)
     whole = np.zeros((1, 1, 1)) if carried is None or carried.si is None else np.asarray(carried.si)
     rests = frozenset((path, CARRIED)) if np.any(away > STILL_MEASURED) else frozenset((path,))
+    if np.any(_beyond_boost(calibration, inputs)):
+        rests |= {BOOST}
     return Column(away * whole, rests=rests)

@@ -72,22 +72,23 @@ def filling_for_torque(
     begun = {**inputs, FILLING: inputs.get(FILLING, inputs["class.volumetric_efficiency_factor"])}
     known = {**begun, **passed(still, begun)}
 
-    def given(factor: FloatArray) -> Any:
-        return passed(moved, {**known, FILLING: Column(factor)})[TORQUE].si
+    def given(factor: FloatArray) -> Column:
+        return passed(moved, {**known, FILLING: Column(factor)})[TORQUE]
 
     low = np.array(np.broadcast_to(np.asarray(begun[FILLING].si, dtype=float), torque.shape))
-    at_low = given(low)
+    made = given(low)
+    at_low = made.si
     if at_low is None:
         return {}
     high = _bounded(low * torque / at_low)
     for _ in range(PASSES):
         high = np.where(np.abs(high - low) < 1e-9, low * 1.001, high)
-        at_high = given(high)
+        at_high = given(high).si
         with np.errstate(all="ignore"):
             step = (torque - at_high) * (high - low) / (at_high - at_low)
         low, at_low, high = high, at_high, _bounded(high + np.where(np.isfinite(step), step, 0.0))
     rests = frozenset({"log.wheel_torque", "driveline.loss.fixed", "driveline.loss.proportional", "class.dyno.factor"})
-    found = {FILLING: Column(high, rests=rests)}
+    found = {FILLING: Column(high, rests=rests | made.rests)}
     return found | first_pass(steps, {**inputs, **found}, texts, passed)
 
 
