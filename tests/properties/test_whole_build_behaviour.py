@@ -127,6 +127,7 @@ def test_more_ethanol_at_one_boost_and_lambda(build, content, more):
     build = whole.without(open_timing(told(build)), "fuel.blend_octane", "fuel.methanol", "fuel.gasoline_ethanol")
     less, much = (columns({**build, "fuel.ethanol": Number(c)}) for c in (content, content + more))
     asked = pairs(less, much, "air.boost")
+    assume(less["air.boost"].si is not None)  # a class of another kind of blower says nothing of these rotors
     same = np.abs(np.broadcast_to(less["air.boost"].si, (2, 1, 4)) - np.broadcast_to(much["air.boost"].si, (2, 1, 4)))
     where = same <= 1.0
     assert asked[0].size == 0 or where.any()
