@@ -45,7 +45,9 @@ def _said(kind: Kind, filled: Filled, findings: Sequence[Finding]) -> tuple[str,
 def _entries() -> Mapping[str, Sequence[Mapping[str, Any]]]:
     import yaml
 
-    entries: Mapping[str, Sequence[Mapping[str, Any]]] = yaml.safe_load(FILE.read_text(encoding="utf-8"))
+    # in C where the library has it: a tenth of the time
+    loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+    entries: Mapping[str, Sequence[Mapping[str, Any]]] = yaml.load(FILE.read_text(encoding="utf-8"), Loader=loader)
     return entries
 
 

@@ -199,16 +199,21 @@ def _plain(text: str) -> Any:
     """Mappings, lists and texts of one YAML document: every scalar stays the text it is."""
     import yaml
 
-    node = yaml.compose(text, Loader=yaml.CBaseLoader)
+    class Untyped(yaml.CBaseLoader):
+        """Gives no tags: finding that each scalar is a text takes as long as reading it."""
+
+        def resolve(self, *_: object) -> str:
+            return ""
 
     def unfolded(n: Any) -> Any:
+        value = n.value
+        if value.__class__ is str:
+            return value
         if isinstance(n, yaml.MappingNode):
-            return {k.value: unfolded(v) for k, v in n.value}
-        if isinstance(n, yaml.SequenceNode):
-            return [unfolded(v) for v in n.value]
-        return n.value
+            return {k.value: unfolded(v) for k, v in value}
+        return [unfolded(v) for v in value]
 
-    return unfolded(node)
+    return unfolded(yaml.compose(text, Loader=Untyped))
 
 
 def _class(

@@ -36,6 +36,7 @@ from enginelimits.units.registry import to_si
 Mask = NDArray[np.bool_]
 PART: Final = 1e-9  # relative; what is closer to a limit than this is at it, not beyond
 UNKNOWN_WORD: Final = "unknown"
+UNSAID: Final = ("None", UNKNOWN_WORD)
 YES: Final = ("true", "yes")
 NO: Final = ("false", "no")
 
@@ -247,6 +248,8 @@ def _equal(reading: Reading, leaf: Matches) -> tuple[Mask, Mask]:
     si = reading.si
     if si is None:
         return _mask(False), _mask(False)
+    if isinstance(si, str):
+        return _mask(si in leaf.values), _mask(si in leaf.values or si not in UNSAID)
     values = np.asarray(si)
     if values.dtype.kind == "b":
         words = {yes_or_no(v, leaf) for v in leaf.values}
@@ -301,7 +304,7 @@ def _known(si: Any) -> Any:
 
 def _unsaid(texts: NDArray[Any]) -> Mask:
     """Where a text is not there, or says that it is not known."""
-    return np.isin(texts.astype(str), ("None", UNKNOWN_WORD))
+    return np.isin(texts.astype(str), UNSAID)
 
 
 def _mask(of: Any) -> Mask:

@@ -129,17 +129,26 @@ def checkout_folder(name: str) -> Path:
 
 def files_of(folder: Path) -> Iterator[Path]:
     """The YAML files of a layer in a fixed order, tests included."""
-    for path in sorted(folder.rglob("*"), key=lambda p: p.relative_to(folder).as_posix()):
-        hidden = any(part.startswith((".", "_")) for part in path.relative_to(folder).parts)
-        if path.is_file() and not hidden and path.suffix in (".yaml", ".yml"):
-            yield path
+    yield from (folder / name for name in _names_in(folder))
+
+
+def _names_in(folder: Path) -> list[str]:
+    """The names of those files, from the folder on, with forward slashes."""
+    found: list[str] = []
+    for here, folders, names in os.walk(folder):
+        inner = os.path.relpath(here, folder).replace(os.sep, "/") + "/" if here != str(folder) else ""
+        folders[:] = [name for name in folders if not name.startswith((".", "_"))]
+        for name in names:
+            written = name.endswith((".yaml", ".yml")) and not name.startswith((".", "_"))
+            if written and os.path.isfile(os.path.join(here, name)):  # noqa: PTH113, PTH118 - hundreds of files
+                found.append(inner + name)
+    return sorted(found)
 
 
 def shown_path(path: Path) -> str:
     """A path as messages name it: from the current folder where it lies below."""
-    here = Path.cwd()
-    full = Path(os.path.abspath(path))  # noqa: PTH100 - resolve() would follow links the user wrote
-    return str(full.relative_to(here)) if full.is_relative_to(here) else str(full)
+    here, full = os.getcwd(), os.path.abspath(path)  # noqa: PTH100, PTH109 - resolve() would follow links
+    return full.removeprefix(here.removesuffix(os.sep) + os.sep) if full != here else "."
 
 
 def _layer(folder: Path, default: str, before: Sequence[Layer], problems: list[Problem]) -> tuple[Layer, Read]:
@@ -149,11 +158,11 @@ def _layer(folder: Path, default: str, before: Sequence[Layer], problems: list[P
         problems.append(Problem("a folder of rules", got, "Name the folder that holds them.", file=str(folder)))
         return Layer(default or folder.name, "", "", folder), held
     texts: dict[str, str] = {}
-    for path in files_of(folder):
-        if path.suffix == ".yml":
+    for inner in _names_in(folder):
+        if inner.endswith(".yml"):
+            path = folder / inner
             problems.append(Problem("a name that ends in .yaml", path.name, "Rename it.", file=shown_path(path)))
-        elif not path.name.endswith(TEST) and (text := text_of(path, problems)) is not None:
-            inner = path.relative_to(folder).as_posix()
+        elif not inner.endswith(TEST) and (text := text_of(folder / inner, problems)) is not None:
             texts[inner] = text
             content = text.encode()
             digest.update(f"{inner}\0{len(content)}\0".encode() + content)

@@ -117,8 +117,9 @@ class Durable:
             told = np.array([known[literal] for literal in island.told]).T
             # Instants that are told the same fire the same: each such set of literals is asked about once.
             same: dict[bytes, list[int]] = {}
-            for instant, row in enumerate(told):
-                same.setdefault(row.tobytes(), []).append(instant)
+            raw, width = told.tobytes(), told.shape[1]
+            for instant in range(len(told)):
+                same.setdefault(raw[instant * width : (instant + 1) * width], []).append(instant)
             clauses = np.array(island.clauses)
             for instants in same.values():
                 row = told[instants[0]]

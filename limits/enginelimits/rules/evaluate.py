@@ -122,7 +122,8 @@ def _outcome(rule: Rule, judging: Judged, applies: Tri | None, grades: Mapping[s
     could_be[stands == 0] = CLEAR
     judged = (grade > CLEAR) | (stands == 0) | ((could_be == CLEAR) & (stands == 1))
     missing, outside = outcome_missing(rule, judging, span, grade[:, 0], could_be[:, 0], stands[:, 0])
-    shown = replace(rule, limits=_with_limits(rule, limits))
+    in_force = _with_limits(rule, limits)
+    shown = rule if in_force == rule.limits else replace(rule, limits=in_force)
 
     def find(grade: int, row: int) -> Witness:
         return witness_of(shown, judging, span, grade, row)

@@ -214,7 +214,7 @@ def _rule(reader: Reader, root: Node, layer: str) -> Rule | None:
         bound=bound,
         layer=layer,
         place=reader.place(root),
-        places={key: reader.place(None, table, key) for key in table.entries},
+        places={key: Place(reader.file, at.line, at.column) for key, at in table.keys.items()},
     )
     return rule if len(reader.problems) == before else None
 

@@ -80,15 +80,23 @@ def colliding(names: Iterable[str]) -> tuple[str, ...]:
     return tuple(name for name in names if seen.setdefault(fnv(name), name) != name)
 
 
+@cache
+def _clash(literals: int) -> tuple[str, ...]:
+    """Names that the engine would take for others, of an island with up to so many literals."""
+    return colliding([*(fact_id(i) for i in range(literals)), *(f"sid-{name}" for name in STATE_NAMES)])
+
+
 def _groups(program: Program) -> list[tuple[int, list[int]]]:
     """(depth, clause numbers) of each part that hangs together without joints; these come from below."""
     root: dict[str, str] = {}
 
     def find(name: str) -> str:
-        while (parent := root.setdefault(name, name)) != name:
-            root[name] = root[parent]
-            name = root[name]
-        return name
+        top = name
+        while (parent := root.get(top, top)) != top:
+            top = parent
+        while name != top:  # the way is short from now on
+            root[name], name = top, root[name]
+        return top
 
     inner = set(program.derived) - program.joints
     for head, body in program.clauses:
@@ -133,7 +141,6 @@ def _beyond(program: Program, island: Island) -> list[Problem]:
         problems.append(Problem(f"at most {MOST_LITERALS} propositions that hang together", got, mend, key))
     if any(len(program.clauses[n].body) > LONGEST_BODY for n in island.clauses):
         problems.append(Problem(f"at most {LONGEST_BODY} literals in a clause", f"more for {named}", mend, key))
-    names = [*(fact_id(i) for i in range(len(island.literals))), *(f"sid-{name}" for name in STATE_NAMES)]
-    if clash := colliding(names):
+    if clash := _clash(-(-len(island.literals) // BUCKET) * BUCKET):
         problems.append(Problem("names that the engine can tell apart", f"{clash[0]} in {named}", mend, key))
     return problems

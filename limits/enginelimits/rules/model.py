@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import Final, Literal, TypeAlias
+from typing import Final, Literal, NamedTuple, TypeAlias
 
 from enginelimits.units.registry import to_si
 from enginelimits.units.spellings import spelling
@@ -23,8 +23,7 @@ PARTS: Final = ("rods", "rod_bolts", "pistons", "pins", "bearings", "head", "val
 REMEDY_KINDS: Final = ("calibration", "fuel", "part", "inspection")
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
+class Place(NamedTuple):
     """Where something was written; lines and columns count from 1."""
 
     file: str = ""

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import datetime
 import difflib
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+import re
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from functools import cache
 from pathlib import Path
 
 from enginelimits import files
@@ -59,9 +61,9 @@ class Reader:
         if not isinstance(node, Table):
             self.wrong(node, f"{what} as a mapping", kind_of(node))
             return None
-        known = (*required, *(optional or ()))
-        for key in node.entries:
-            if optional is not None and key not in known:
+        if optional is not None and not node.entries.keys() <= _known(tuple(required), tuple(optional)):
+            known = (*required, *optional)
+            for key in (key for key in node.entries if key not in known):
                 at = node.keys[key]
                 near = difflib.get_close_matches(key, known, n=3)
                 mend = "" if near else f"Known keys: {', '.join(known)}."
@@ -95,15 +97,13 @@ class Reader:
 
     def text(self, node: Node | None, what: str, pattern: str = "", longest: int = 2000) -> str:
         """The node as words; empty when it is none."""
-        import re
-
         if node is None:
             return ""
         if not isinstance(node, Leaf) or not node.text.strip():
             self.wrong(node, what, kind_of(node))
             return ""
         text = node.text.strip()
-        if len(text) > longest or (pattern and not re.fullmatch(pattern, text, re.ASCII)):
+        if len(text) > longest or (pattern and not _fitting(pattern)(text)):
             self.wrong(node, what, excerpt(text))
             return ""
         return text
@@ -179,6 +179,16 @@ class Reader:
         """The node as a mapping of words to words."""
         table = self.table(node, what)
         return {k: self.text(v, f"{what}: {k}") for k, v in table.entries.items()} if table is not None else {}
+
+
+@cache
+def _known(required: tuple[str, ...], optional: tuple[str, ...]) -> frozenset[str]:
+    return frozenset((*required, *optional))
+
+
+@cache
+def _fitting(pattern: str) -> Callable[[str], re.Match[str] | None]:
+    return re.compile(pattern, re.ASCII).fullmatch
 
 
 def kind_of(node: Node | None) -> str:

@@ -90,7 +90,17 @@ class Row:
     def cells(self, array: Any) -> NDArray[Any]:
         """This row's (ambients, speeds) of something that broadcasts to the ground's shape."""
         array = np.asarray(array)
-        return np.broadcast_to(array, self.judged.typed.ground.shape)[:, self.row, :]
+        if array.ndim == 3:
+            array = array[:, self.row if array.shape[1] > 1 else 0, :]
+        elif array.ndim == 2:
+            array = array[self.row if array.shape[0] > 1 else 0]
+        ambients, _, speeds = self.judged.typed.ground.shape
+        if array.shape == (ambients, speeds):
+            return array
+        # filled, as a view stretched over it takes ten times as long to make
+        filled = np.empty((ambients, speeds), dtype=array.dtype)
+        filled[...] = array
+        return filled
 
     def truth(self, condition: Condition) -> Tri:
         """Kleene's truth of a condition."""
