@@ -3,8 +3,7 @@
 Bounds are SI and come from memory unless a comment says otherwise; they catch slips of the pen (a unit, a
 decimal point), not unusual engines.
 """
-
-from __future__ import annotations
+# Annotations are not put off here: pydantic asks for every one of them, and as text each would be compiled on import.
 
 from typing import Annotated, Any, Literal
 
@@ -485,7 +484,7 @@ class Build(Part):
         return self._file
 
     @property
-    def as_read(self) -> Build:
+    def as_read(self) -> "Build":
         """The build before any edit."""
         before = self._as_read
         return before if isinstance(before, Build) else self
