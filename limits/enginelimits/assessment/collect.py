@@ -33,7 +33,9 @@ FloatArray = NDArray[np.float64]
 
 RPM = 2 * np.pi / 60
 SPEED_STEP, SPEED_START = 250 * RPM, 1500 * RPM
-CHUNK = 64  # rows a pass: one trace over the crank of 64 x 2 x 26 lanes is about 10 MB
+# Rows a pass, by arrays and compiled: one trace over the crank of 128 x 2 x 26 lanes is about 20 MB.  Arrays are as
+# fast with fewer rows, while what is compiled goes without them, so that more rows spare calls.
+CHUNK, COMPILED_CHUNK = 128, 256
 ALWAYS = ("crank.power", "cylinder.peak_pressure")  # where things are read off, and which draws are counted as valid
 END = 0.05  # where low and high of a range lie
 BASIS_ORDER = ("measured", "documented", "assumed")
@@ -54,13 +56,14 @@ def assess(
     samples: int = 64,
     seed: int = 1,
     speeds: FloatArray | None = None,
-    chunk: int = CHUNK,
+    chunk: int | None = None,
     shop: Shop | None = None,
     mountain_m: float | None = None,
     measured: Measured | None = None,
     site_alone: bool = False,
     only: frozenset[str] = frozenset(),
     typical_anchor: bool = False,
+    ranges: bool = True,
 ) -> Assessment:
     """Compute every quantity of a filled build, at every speed, site and hot day, typical and sampled.
 
@@ -68,25 +71,30 @@ def assess(
     ``typical_anchor`` is for draws of parts alone: what is measured or stated of the engine is met by the typical one,
     once for all.
     ``mountain_m`` adds a third ambient, the ordinary day at that altitude; it moves nothing in the other two.
+    ``ranges`` says whether the ends of each range are wanted, which a part of a batch does without.
     ``measured`` puts what a log holds in the place of what would be computed, on the day of the log alone.
     """
     if speeds is None:
         speeds = speed_grid(_number(filled, "engine.redline"), _number(filled, "engine.limiter"))
     ambients = AMBIENTS[:1] if site_alone or measured is not None else ambients_with(mountain_m)
-    with kernel_for(len(ambients) * (1 + samples) * speeds.size):
+    with kernel_for(len(ambients) * (1 + samples) * speeds.size) as compiled:
         anchor_samples = 0 if typical_anchor else samples
         columns = _columns(
-            filled, samples, seed, speeds, ambients, chunk, shop, mountain_m, measured, only, anchor_samples
+            filled, samples, seed, speeds, ambients, chunk or (COMPILED_CHUNK if compiled else CHUNK), shop,
+            mountain_m, measured, only, anchor_samples,
         )
     peak = _peak_of_power(columns["crank.power"], speeds.size)
     quantities, curves = {}, {}
+    draws = samples if ranges else 0
     for kind in printed():
         if only and kind.id not in only:
             continue
         column = columns.get(kind.id)
-        quantities[kind.id] = _result(kind, column, speeds, samples, peak, filled, ambients)
+        if column is not None and not ranges:
+            column = _typical(column)
+        quantities[kind.id] = _result(kind, column, speeds, draws, peak, filled, ambients)
         if kind.varies and column is not None and column.si is not None:
-            curves[kind.id] = _curve(kind, column, speeds, samples)
+            curves[kind.id] = _curve(kind, column, speeds, draws)
     return Assessment(
         filled, tuple(float(s) for s in speeds), ambients, samples, _valid(columns, samples, speeds.size), seed,
         columns, quantities, curves,
@@ -157,6 +165,13 @@ def _without_trace(name: str, column: Column) -> Column:
     outside, applicable = (mask[:, :1].copy() if np.ndim(mask) == 3 else mask
                            for mask in (column.outside, column.applicable))
     return column._replace(si=column.si[:, :1].copy(), outside=outside, applicable=applicable)
+
+
+def _typical(column: Column) -> Column:
+    """The column of the typical row alone."""
+    si, outside, applicable = (a[:, :1] if np.ndim(a) == 3 else a for a in (column.si, column.outside,
+                                                                            column.applicable))
+    return column._replace(si=si, outside=outside, applicable=applicable)
 
 
 def _rows(inputs: Mapping[str, Column], start: int, stop: int, rows: int) -> dict[str, Column]:
@@ -300,8 +315,8 @@ class Ranges:
             self._known[id_] = self._known.get(id_, 0) + there.sum(axis=0)
             low = np.concatenate([self._low.get(id_, empty), np.where(there, rows, np.inf)])
             high = np.concatenate([self._high.get(id_, empty), np.where(there, rows, -np.inf)])
-            self._low[id_] = np.sort(low, axis=0)[: self._keep].copy()
-            self._high[id_] = np.sort(high, axis=0)[::-1][: self._keep].copy()
+            self._low[id_] = _least(low, self._keep)
+            self._high[id_] = -_least(-high, self._keep)
         self._valid += found.samples_valid
 
     def put_on(self, first: Assessment) -> Assessment:
@@ -314,11 +329,16 @@ class Ranges:
         for id_, curve in first.curves.items():
             at = END * np.maximum(self._known[id_] - 1, 0)
             low, high = (
-                tuple(_or_none(x) for x in np.where(self._known[id_] > 0, _at_place(rows[id_], at), np.nan))
-                for rows in (self._low, self._high)
+                tuple(_or_none(x) for x in np.where(self._known[id_] > 0, _at_place(rows, at), np.nan))
+                for rows in (np.sort(self._low[id_], axis=0), np.sort(self._high[id_], axis=0)[::-1])
             )
             curves[id_] = replace(curve, low=low, high=high)
         return replace(first, quantities=quantities, curves=curves, samples_valid=self._valid)
+
+
+def _least(rows: FloatArray, count: int) -> FloatArray:
+    """So many of the rows that each column has its least values in them, in no order."""
+    return rows if rows.shape[0] <= count else np.partition(rows, count - 1, axis=0)[:count].copy()
 
 
 def _at_place(rows: FloatArray, place: FloatArray) -> FloatArray:

@@ -98,7 +98,7 @@ def judged_and_evaluated(
     described = with_strength(filled(build, shop=shop), anchor)
 
     def part(draws: int) -> Judged:
-        found = assess(described, samples=draws, seed=seed, shop=shop, mountain_m=mountain_m)
+        found = assess(described, samples=draws, seed=seed, shop=shop, mountain_m=mountain_m, ranges=draws == samples)
         return Judged(found, evaluate(catalogue, AssessmentGround(found), engine=engine, limit_seed=seed))
 
     assessment, evaluation = judged_in_parts(samples, part) if samples > DRAWS_A_PART else part(samples)

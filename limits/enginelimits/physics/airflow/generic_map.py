@@ -347,8 +347,10 @@ def read_class_map(
         too_high = head > wheel.head(wheel.surge_share(GREATEST_SPEED_M_S), GREATEST_SPEED_M_S)
         over = (inner & (fastest == GREATEST_SPEED_M_S) & (asked(fastest) < 0.0)) | too_high
         # Where the choke end lies above the greatest speed, that speed's own line bounds the flow.
-        end = _flow_on_line(wheel, head)
-        choke: Array = np.where(np.isfinite(at_choke), wheel.choke_flow(at_choke), end)
+        choke: Array = wheel.choke_flow(at_choke)
+        above = ~np.isfinite(at_choke)
+        if above.any():
+            choke = np.where(above, _flow_on_line(wheel, head), choke)
     eta, speed, surge, choke, over = np.broadcast_arrays(eta, speed, surge, choke, over)
     inside: Array = np.isfinite(speed) & np.isfinite(eta)
     return MapReading(eta, speed, surge, choke, inside, over, np.zeros_like(inside))

@@ -8,7 +8,7 @@ import numpy as np
 
 from enginelimits.physics.combustion.heat_transfer import WOSCHNI_GAS_EXCHANGE, woschni_coefficient
 from enginelimits.physics.cycle.chamber import Chamber
-from enginelimits.physics.gas.equilibrium import burned_gas, value_at, value_at_enthalpy
+from enginelimits.physics.gas.equilibrium import burned_gas, value_and_slope_at, value_at, value_at_enthalpy
 from enginelimits.physics.numerics.arrays import Array
 from enginelimits.physics.numerics.validity import valid
 
@@ -131,8 +131,7 @@ def exhaust_gas(
     bottom_volume = chamber.clearance_m3 + chamber.displacement_m3
     constant = value_at(burned.constant, 290.0 * np.asarray(opening_temperature_k), opening_pressure_pa)
     y = constant * opening_temperature_k
-    energy, further = (value_at(burned.energy, at, opening_pressure_pa) for at in (y, y + 1e3))
-    gamma = 1.0 + 1e3 / (further - energy)
+    gamma = 1.0 + 1.0 / value_and_slope_at(burned.energy, y, opening_pressure_pa)[1]
     capacity = gamma / (gamma - 1.0) * constant
     ratio = np.minimum(exhaust_pressure_pa / np.asarray(opening_pressure_pa), 1.0)
     left_temperature = opening_temperature_k * ratio ** ((gamma - 1.0) / gamma)

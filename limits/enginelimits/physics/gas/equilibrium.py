@@ -185,7 +185,7 @@ def value_at_enthalpy(gas: Burned, enthalpy_j_kg: Array, pressure_pa: Array) -> 
 
     Equation
     --------
-    Solved: internal energy plus y is enthalpy_j_kg, by secant
+    Solved: internal energy plus y is enthalpy_j_kg, by Newton's method
 
     Source
     ------
@@ -200,8 +200,8 @@ def value_at_enthalpy(gas: Burned, enthalpy_j_kg: Array, pressure_pa: Array) -> 
     """
     y = np.full(np.broadcast_shapes(np.shape(enthalpy_j_kg), np.shape(pressure_pa), gas.energy.shape[2:]), 0.35e6)
     for _ in range(_NEWTON_STEPS):
-        over, further = (value_at(gas.energy, at, pressure_pa) + at - enthalpy_j_kg for at in (y, y + 1e3))
-        y = np.clip(y - 1e3 * over / (further - over), 0.15e6, 1.1e6)
+        energy, slope = value_and_slope_at(gas.energy, y, pressure_pa)
+        y = np.clip(y - (energy + y - enthalpy_j_kg) / (slope + 1.0), 0.15e6, 1.1e6)
     return y
 
 
