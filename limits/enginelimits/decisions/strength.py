@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from enginelimits.assessment.collect import assess, speed_grid
+from enginelimits.assessment.order import median, percentile
 from enginelimits.assessment.sample import drawn
 from enginelimits.decisions.ground import AssessmentGround
 from enginelimits.description.fill import filled
@@ -141,12 +142,13 @@ class _AsIfBoosted(AssessmentGround):
 def _from_pool(given: Input, kept: Kept) -> Input:
     whole = drawn(given, kept.of, POOL_SEED)[1:]
     pool = whole[list(kept.rows)]
-    low, high = (float(v) for v in np.percentile(pool, (5, 95)))
+    kept_order = np.sort(pool)
+    low, high = percentile(kept_order, 0.05), percentile(kept_order, 0.95)
     # by how far the median moved, so that the pool's own scatter moves nothing
-    median = float(given.value) + float(np.median(pool) - np.median(whole))  # type: ignore[arg-type]
+    typical = float(given.value) + (median(kept_order) - median(np.sort(whole)))  # type: ignore[arg-type]
     told = f"{kept.share:.0%} of the class's draws kept: the factory part in factory duty passes"
     note = f"{given.note}; {told}" if given.note else told
-    return replace(given, value=median, low=low, high=high, pool=tuple(map(float, pool)),
+    return replace(given, value=typical, low=low, high=high, pool=tuple(map(float, pool)),
                    pool_of=f"strength of {kept.part}", note=note)
 
 
