@@ -156,6 +156,20 @@ def test_no_small_end_is_below_nil():
     assert (drawn(share, 2000, 1) < 1.0).all() and (drawn(inputs[MASS], 2000, 1) > 0.0).all()
 
 
+def test_a_weighed_big_end_tells_of_the_shank_through_the_rods_mass():
+    # The class's mass is 500 g, 410 to 600 g, of which the big end has 0.700, 0.664 to 0.728; its shank 140 mm^2,
+    # 120 to 160 mm^2.  A big end of 385 g makes a rod of 550 g, 528.8 to 579.8 g: half of the way to the heavy end,
+    # with a range of 0.2683 of the class's.  The shank goes 0.6 of half the way to 160 mm^2, and its range is
+    # (1 - 0.36 + 0.36 * 0.2683^2)^0.5 = 0.816 of the class's to either side.
+    weighed, known = (rods(f"{{class: light-forged-steel, {m}}}") for m in ("big_end_mass: 385 g", "mass: 550 g"))
+    mass, shank = weighed[MASS], weighed[SHANK]
+    assert (mass.low, mass.value, mass.high) == pytest.approx((0.5288, 0.550, 0.5798), abs=1e-4)
+    assert (shank.low, shank.value, shank.high) == pytest.approx((129.68e-6, 146.0e-6, 162.32e-6), abs=0.01e-6)
+    assert known[SHANK].value == pytest.approx(shank.value)
+    assert known[SHANK].high - known[SHANK].low < shank.high - shank.low
+    assert spearman(mass, shank) == pytest.approx(6 / math.pi * math.asin(0.6 * 0.2683 / 0.816 / 2), abs=0.05)
+
+
 def every_tie():
     for name in kinds():
         for each in classes(name).values():

@@ -183,11 +183,12 @@ class _Filling:
             chosen = named_class(of.name, name, of.named_by)
             if of.named_by and of.named_by not in self.inputs and not of.named_by.startswith(NEVER_FILLED):
                 self._put(Input(of.named_by, name, source="common-practice", note=chosen.fits))
+            if of.name == "rods":
+                self._weigh_rod(chosen)
             self._fill_all(of.part, chosen.fills, chosen)
             self._give(of, chosen)
         after = {
             "engines": self._copy_standard,
-            "rods": self._rod_mass,
             "pins": self._standard_mass,
             "tanks": self._fuel,
             "dynos": self._baseline_dyno,
@@ -390,16 +391,18 @@ class _Filling:
         self._copy("site.calibrated_altitude", "site.altitude")
         self._copy("site.calibrated_temperature", "site.air_temperature")
 
-    def _rod_mass(self) -> None:
-        """Mass of a rod of which only the big end was weighed: by its share, so that the other end keeps some."""
-        big, whole = self._number("internals.rods.big_end_mass"), self.inputs.get("internals.rods.mass")
-        share = self.inputs.get("class.rod.big_end_share")
-        if big is None or whole is None or whole.basis != "assumed" or share is None:
+    def _weigh_rod(self, chosen: ReferenceClass) -> None:
+        """Mass of a rod of which only the big end was weighed, by its share; the class's shank goes with that mass."""
+        big, entry = self._number("internals.rods.big_end_mass"), chosen.gives.get("big_end_share")
+        if big is None or entry is None or "internals.rods.mass" in self.inputs:
             return
+        self._fill("class.rod.big_end_share", entry, chosen)
+        share = self.inputs["class.rod.big_end_share"]
         value, low, high, most = share.value, share.low, share.high, share.ceiling
         assert isinstance(value, float) and low is not None and high is not None and most is not None
-        made = replace(whole, value=big / value, low=big / high, high=big / low, floor=big / most, streams=())
-        self.inputs[whole.path] = replace(made, note="of the big end's mass, by its share of the class")
+        self._put(Input("internals.rods.mass", big / value, "kg", big / high, big / low, share.shape, floor=big / most,
+                        source=share.source, note="of the big end's mass, by its share of the class",
+                        from_class=chosen.name))
 
     def _standard_mass(self) -> None:
         """Mass of the standard piston and pin: as read where they are standard, else of their class."""

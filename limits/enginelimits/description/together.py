@@ -7,7 +7,8 @@ Where the partner was stated, the other is what the class says of such a part: t
 class, in normal deviates and no further out than the class's ends, moves its typical value by the correlation, and its
 range narrows to what the partner leaves open.  A partner that was stated with a range leaves more, by Jeffrey's rule:
 with that range as a share s of the class's, the variance is 1 - r^2 + r^2 s^2, all of it where s is one.  What scales
-with a stated partner follows it by that law already and keeps its range.
+with a stated partner follows it by that law already and keeps its range.  A rod's mass that was reckoned from its big
+end's counts as stated with the range that its share leaves.
 """
 
 from __future__ import annotations
@@ -55,7 +56,7 @@ def tied(made: Input, partner: Partner) -> Input:
     r, other = partner.tie.correlation, partner.given
     if not isinstance(made.value, float) or made.low is None or made.high is None or not isinstance(other.value, float):
         return made
-    if other.from_class:
+    if other.from_class and partner.band is None:
         if other.low is None or other.high is None:
             return made
         return _drawn_with(made, partner, r)
@@ -71,7 +72,8 @@ def tied(made: Input, partner: Partner) -> Input:
         value, low = max(value, made.floor), max(low, made.floor)
     if made.ceiling is not None:
         value, high = min(value, made.ceiling), min(high, made.ceiling)
-    found = replace(made, value=value, low=low, high=high, together=_told(partner, "given the stated"))
+    how = "given" if other.from_class else "given the stated"
+    found = replace(made, value=value, low=low, high=high, together=_told(partner, how))
     return _drawn_with(found, partner, r * share / wide) if share else found
 
 
