@@ -96,6 +96,7 @@ CONTRADICT = (
     "internals.rods.big_end_mass", "engine.rod_length", "internals.pins.inner_diameter", "fuel.gasoline_ethanol",
     "internals.pins.small_end_width", "internals.pins.length", "fuel.methanol", "fuel.motor_octane",
     "forced_induction.compressor.inducer", "forced_induction.turbine.exducer", "engine.limiter",
+    "internals.valves.intake_diameter", "internals.valves.exhaust_diameter", "internals.pins.outer_diameter",
 )  # fmt: skip
 SIZED = (
     "goal.", "baseline.", "forced_induction.turbine.swallowing", "forced_induction.supercharger.displacement_per_rev",
