@@ -8,7 +8,8 @@ from enginelimits.physics.cycle.chamber import Chamber
 from enginelimits.physics.cycle.closed import COMPILED, ClosedCycle
 from enginelimits.physics.cycle.gas_exchange import GasExchange
 from enginelimits.physics.cycle.lanes import steps_before
-from enginelimits.physics.numerics.arrays import Array
+from enginelimits.physics.numerics.arrays import Array, without_repeats
+from enginelimits.physics.numerics.blocks import BLOCK, over_nodes
 from enginelimits.physics.numerics.interpolation import hermite
 from enginelimits.physics.numerics.validity import valid
 
@@ -116,37 +117,50 @@ def pressure_over_cycle(
     """
     angle = crank_grid() if crank_angle_rad is None else np.asarray(crank_angle_rad, dtype=float)
     shape = np.shape(closed.peak_pressure_pa)
-
-    def lanes(value: Array) -> Array:
-        return np.broadcast_to(np.asarray(value, dtype=float), shape)[..., None]
-
+    sizes = (over_nodes(v) for v in (bore_m, stroke_m, rod_length_m, compression_ratio))
     exchange = GasExchange(
-        chamber=Chamber(lanes(bore_m), lanes(stroke_m), lanes(rod_length_m), lanes(compression_ratio)),
-        closing_angle_rad=closed.angles_rad[..., :1],
-        opening_angle_rad=closed.angles_rad[..., -1:],
-        closing_pressure_pa=lanes(closed.closing_pressure_pa),
-        opening_pressure_pa=lanes(closed.opening_pressure_pa),
-        intake_pressure_pa=lanes(intake_pressure_pa),
-        exhaust_pressure_pa=lanes(exhaust_pressure_pa),
-        gamma=lanes(closed.opening_gamma),
+        chamber=Chamber(*sizes),
+        # that all lanes share their valve timing is the rule
+        closing_angle_rad=without_repeats(closed.angles_rad[..., :1]),
+        opening_angle_rad=without_repeats(closed.angles_rad[..., -1:]),
+        closing_pressure_pa=over_nodes(closed.closing_pressure_pa),
+        opening_pressure_pa=over_nodes(closed.opening_pressure_pa),
+        intake_pressure_pa=over_nodes(intake_pressure_pa),
+        exhaust_pressure_pa=over_nodes(exhaust_pressure_pa),
+        gamma=over_nodes(closed.opening_gamma),
     )
     closing, opening = exchange.closing_angle_rad, exchange.opening_angle_rad
     pressure = np.empty((*shape, angle.size))
     about_firing = np.abs(angle) < np.pi
-    pressure[..., ~about_firing] = exchange.strokes(angle[~about_firing])
-    pressure[..., about_firing] = _with_valves_closed(closed, angle[about_firing])
+    for part in _runs(~about_firing):
+        pressure[..., part] = exchange.strokes(angle[part])
     # whether a valve is open depends on the lane; what no lane needs is not computed
     known = np.isfinite(closing)
     filling = about_firing & (angle < np.max(closing, initial=-np.pi, where=known))
-    if filling.any():
-        at = angle[filling]
-        pressure[..., filling] = np.where(at < closing, exchange.filling(at), pressure[..., filling])
     expelling = about_firing & (angle > np.min(opening, initial=np.pi, where=known))
-    if expelling.any():
-        at = angle[expelling]
-        pressure[..., expelling] = np.where(at > opening, exchange.blowdown(at), pressure[..., expelling])
-    pressure[np.isnan(closed.peak_pressure_pa)] = np.nan
+    all_filling = about_firing & (angle < np.min(closing, initial=np.pi, where=known))
+    all_expelling = about_firing & (angle > np.max(opening, initial=-np.pi, where=known))
+    for part in _runs(about_firing & ~all_filling & ~all_expelling):
+        pressure[..., part] = _with_valves_closed(closed, angle[part])
+    for some, every, open_to, made in (
+        (filling, all_filling, lambda at: at < closing, exchange.filling),
+        (expelling, all_expelling, lambda at: at > opening, exchange.blowdown),
+    ):
+        for part in _runs(every):
+            pressure[..., part] = made(angle[part])
+        for part in _runs(some & ~every):
+            at = angle[part]
+            pressure[..., part] = np.where(open_to(at), made(at), pressure[..., part])
+    lost = np.isnan(closed.peak_pressure_pa)
+    if lost.any():
+        pressure[lost] = np.nan
     return pressure
+
+
+def _runs(mask: Array) -> list[slice]:
+    """The stretches of a mask."""
+    ends = np.flatnonzero(np.diff(np.concatenate([[False], mask, [False]])))
+    return [slice(int(begin), int(end)) for begin, end in zip(ends[::2], ends[1::2], strict=True)]
 
 
 def _with_valves_closed(closed: ClosedCycle, angle: Array) -> Array:
@@ -158,26 +172,34 @@ def _with_valves_closed(closed: ClosedCycle, angle: Array) -> Array:
 
         values, slopes = (v.reshape(nodes.shape) for v in (closed.pressures_pa, closed.pressure_slopes))
         return np.reshape(compiled.interpolated(angle, nodes, values, slopes), (*shape, angle.size))
+    values, slopes = (v.reshape(nodes.shape) for v in (closed.pressures_pa, closed.pressure_slopes))
+    pressure = np.empty((nodes.shape[0], angle.size))
+    for begin in range(0, nodes.shape[0], BLOCK):
+        some = slice(begin, begin + BLOCK)
+        pressure[some] = _cubics(angle, nodes[some], values[some], slopes[some], closed.steps)
+    return np.reshape(pressure, (*shape, angle.size))
+
+
+def _cubics(angle: Array, nodes: Array, values: Array, slopes: Array, steps: tuple[int, int, int, int]) -> Array:
+    """Cubics through values and slopes at each lane's nodes, (lanes, nodes), at angles that all lanes share."""
     index = np.zeros((nodes.shape[0], angle.size), dtype=np.intp)
     first = 0
-    for segment, steps in enumerate(closed.steps):
-        low, width = nodes[:, first, None], (nodes[:, first + steps] - nodes[:, first])[:, None]
+    for segment, count in enumerate(steps):
+        low, high = nodes[:, first, None], nodes[:, first + count, None]
+        # the angles that lie in this segment in any lane, and all behind the last one
+        among = (angle >= low.min()) & ((angle < high.max()) if segment < len(steps) - 1 else True)
+        at = angle[among]
         with np.errstate(divide="ignore", invalid="ignore"):
-            share = np.nan_to_num((angle - low) / width, posinf=0.0, neginf=0.0)
-        within = steps * steps_before(share, segment)
-        here = first + np.clip(within.astype(np.intp), 0, steps - 1)
-        index = np.where(angle >= low, here, index)
-        first += steps
+            share = (at - low) / (high - low)
+        share = np.where(np.isfinite(share), share, 0.0)
+        within = np.clip((count * steps_before(share, segment)).astype(np.intp), 0, count - 1)
+        index[:, among] = np.where(at >= low, first + within, index[:, among])
+        first += count
     # flat indices: one gather each, cheaper than along an axis
     flat = index + np.arange(nodes.shape[0])[:, None] * nodes.shape[1]
-    values, slopes, nodes = (
-        closed.pressures_pa.reshape(-1),
-        closed.pressure_slopes.reshape(-1),
-        nodes.reshape(-1),
-    )
+    values, slopes, nodes = values.reshape(-1), slopes.reshape(-1), nodes.reshape(-1)
     left = nodes[flat]
     width = nodes[flat + 1] - left
     with np.errstate(divide="ignore", invalid="ignore"):
         share = np.clip((angle - left) / width, 0.0, 1.0)
-    pressure = hermite(share, width, values[flat], values[flat + 1], slopes[flat], slopes[flat + 1])
-    return np.reshape(pressure, (*shape, angle.size))
+    return hermite(share, width, values[flat], values[flat + 1], slopes[flat], slopes[flat + 1])
