@@ -46,6 +46,17 @@ def test_the_grid_is_a_whole_cycle_about_firing() -> None:
     assert np.any(np.isclose(grid, 0.0))
 
 
+@pytest.mark.parametrize("event", ["intake_closing_rad", "exhaust_opening_rad"])
+def test_lanes_that_differ_in_one_valve_event_alone_have_each_its_own_trace(event: str) -> None:
+    timing = np.array([0.70, 0.87, 1.05])
+    together = _trace(closed_cycle(CHARGE, **ENGINE, **MANIFOLDS, **{**REST, event: timing},
+                                   half_burned_angle_rad=0.25, burn_duration_rad=0.8, speed_rad_s=420.0))  # fmt: skip
+    for lane, at in zip(together, timing, strict=True):
+        alone = closed_cycle(CHARGE, **ENGINE, **MANIFOLDS, **{**REST, event: at},
+                             half_burned_angle_rad=0.25, burn_duration_rad=0.8, speed_rad_s=420.0)  # fmt: skip
+        assert lane == pytest.approx(_trace(alone), rel=1e-12)
+
+
 def test_the_grid_keeps_the_peak() -> None:
     half, duration = np.radians(np.linspace(2.0, 32.0, 61))[:, None], np.radians([35.0, 50.0, 70.0])
     c = _cycle(half_burned_angle_rad=half, burn_duration_rad=duration)

@@ -135,11 +135,11 @@ def pressure_over_cycle(
     for part in _runs(~about_firing):
         pressure[..., part] = exchange.strokes(angle[part])
     # whether a valve is open depends on the lane; what no lane needs is not computed
-    known = np.isfinite(closing)
-    filling = about_firing & (angle < np.max(closing, initial=-np.pi, where=known))
-    expelling = about_firing & (angle > np.min(opening, initial=np.pi, where=known))
-    all_filling = about_firing & (angle < np.min(closing, initial=np.pi, where=known))
-    all_expelling = about_firing & (angle > np.max(opening, initial=-np.pi, where=known))
+    closings, openings = (each[np.isfinite(each)] for each in (closing, opening))
+    filling = about_firing & (angle < np.max(closings, initial=-np.pi))
+    expelling = about_firing & (angle > np.min(openings, initial=np.pi))
+    all_filling = about_firing & (angle < np.min(closings, initial=np.pi))
+    all_expelling = about_firing & (angle > np.max(openings, initial=-np.pi))
     for part in _runs(about_firing & ~all_filling & ~all_expelling):
         pressure[..., part] = _with_valves_closed(closed, angle[part])
     for some, every, open_to, made in (
