@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from functools import partial
+from math import isfinite
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -19,6 +20,7 @@ from enginelimits.assessment.kernel import kernel_for
 from enginelimits.assessment.knock_limit import LIMITED, limited_boost
 from enginelimits.assessment.map_steps import with_map
 from enginelimits.assessment.measured import Measured, filling_for_torque, without
+from enginelimits.assessment.order import percentile
 from enginelimits.assessment.results import Assessment, At, Curve, QuantityResult, Status
 from enginelimits.assessment.runner import TURBINE, TURBINE_CLASS, chosen, needed, ordered, run, texts_of
 from enginelimits.assessment.sample import AMBIENTS, ambients_with, input_columns
@@ -215,12 +217,14 @@ def _full(array: Any, least: tuple[int, int, int] = (1, 1, 1)) -> Any:
     array = np.asarray(array)
     while array.ndim < 3:
         array = array[None]
-    shape = tuple(max(have, want) for have, want in zip(array.shape, least, strict=True))
-    return np.broadcast_to(array, shape)
+    shape = tuple(map(max, array.shape, least))
+    return array if array.shape == shape else np.broadcast_to(array, shape)
 
 
 def known(column: Column) -> Any:
     """The values with NaN where they are beyond a range or do not apply."""
+    if column.outside is False and column.applicable is True:
+        return np.asarray(column.si, dtype=float)
     return np.where(np.asarray(column.outside) | ~np.asarray(column.applicable, dtype=bool), np.nan, column.si)
 
 
@@ -246,15 +250,16 @@ def _result(
     if column.si is None:
         return empty("cannot compute", "needs " + ", ".join(sorted(column.missing)))
     size = len(speeds)
-    beyond = _full(column.outside, (1, 1, size))
-    applies = _full(column.applicable, (1, 1, size)).astype(bool)
-    if not applies[:, 0].any():
-        return empty("not applicable", "not at any speed of this build")
-    told = slice(0, 1) if kind.worse == "none" else slice(None)  # what is told of the site alone is judged there
-    if (beyond[told, 0] & applies[told, 0]).any():
-        return empty("out of range", "; ".join(sorted(column.reasons)))
+    if column.outside is not False or column.applicable is not True:
+        beyond = _full(column.outside, (1, 1, size))
+        applies = _full(column.applicable, (1, 1, size)).astype(bool)
+        if not applies[:, 0].any():
+            return empty("not applicable", "not at any speed of this build")
+        told = slice(0, 1) if kind.worse == "none" else slice(None)  # what is told of the site alone is judged there
+        if (beyond[told, 0] & applies[told, 0]).any():
+            return empty("out of range", "; ".join(sorted(column.reasons)))
     values = _full(known(column), (1, 1 if samples == 0 else 1 + samples, size if kind.varies else 1))
-    each = _each(kind, column, samples, peak, size)
+    each = _told(kind, values, peak)
     if kind.worse == "none":
         place = min(peak, size - 1) if kind.varies else 0
         where = At(float(speeds[place]) if kind.varies else None, ambients[0])
@@ -270,7 +275,10 @@ def _result(
 
 def _each(kind: QuantityKind, column: Column, samples: int, peak: int, size: int) -> FloatArray:
     """The value of each row that a result tells: the worst over ambients and speeds, or that at the power peak."""
-    values = _full(known(column), (1, 1 + samples, size if kind.varies else 1))
+    return _told(kind, _full(known(column), (1, 1 + samples, size if kind.varies else 1)), peak)
+
+
+def _told(kind: QuantityKind, values: Any, peak: int) -> FloatArray:
     if kind.worse == "none":
         return np.asarray(values[0, :, min(peak, values.shape[2] - 1) if kind.varies else 0])
     return np.asarray(_governing(values, kind.worse))
@@ -281,8 +289,8 @@ def _ends(draws: FloatArray) -> tuple[float | None, float | None]:
     draws = draws[np.isfinite(draws)]
     if not draws.size:
         return None, None
-    low, high = (float(x) for x in np.percentile(draws, (100 * END, 100 - 100 * END)))
-    return low, high
+    ordered_draws = np.sort(draws)
+    return percentile(ordered_draws, END), percentile(ordered_draws, 1.0 - END)
 
 
 class Ranges:
@@ -329,7 +337,7 @@ class Ranges:
         for id_, curve in first.curves.items():
             at = END * np.maximum(self._known[id_] - 1, 0)
             low, high = (
-                tuple(_or_none(x) for x in np.where(self._known[id_] > 0, _at_place(rows, at), np.nan))
+                _each_or_none(np.where(self._known[id_] > 0, _at_place(rows, at), np.nan))
                 for rows in (np.sort(self._low[id_], axis=0), np.sort(self._high[id_], axis=0)[::-1])
             )
             curves[id_] = replace(curve, low=low, high=high)
@@ -371,6 +379,10 @@ def _or_none(value: Any) -> float | None:
     return float(value) if np.isfinite(value) else None
 
 
+def _each_or_none(values: Any) -> tuple[float | None, ...]:
+    return tuple(value if isfinite(value) else None for value in values.tolist())
+
+
 def _basis(column: Column, filled: Filled) -> str:
     """The weakest basis of all inputs beneath."""
     found = [filled.inputs[path].basis for path in column.rests if path in filled.inputs]
@@ -395,5 +407,5 @@ def _curve(kind: QuantityKind, column: Column, speeds: FloatArray, samples: int)
     values = _full(known(column), (1, 1 + samples, len(speeds)))[0]
     low = high = None
     if samples:
-        low, high = (tuple(_or_none(x) for x in end) for end in _percentiles(values[1:]))
-    return Curve(kind.id, kind.unit, tuple(_or_none(x) for x in values[0]), low, high)
+        low, high = (_each_or_none(end) for end in _percentiles(values[1:]))
+    return Curve(kind.id, kind.unit, _each_or_none(values[0]), low, high)
