@@ -29,13 +29,17 @@ def bytes_of(path: str | Path, what: str = "a file", most: int = MOST_BYTES) -> 
         return InputError([Problem(wanted, got, mend, file=name, near=near)])
 
     try:
-        mode = path.stat().st_mode
+        found = path.stat()
+        mode = found.st_mode
         if stat.S_ISDIR(mode):
             raise refused(what, "a folder", "Name the file inside it.")
         if not stat.S_ISREG(mode):
             raise refused("a regular file", "a device or pipe")
         with path.open("rb") as stream:
-            raw = stream.read(most + 1)
+            # room for what is there; more only where it has grown since
+            raw = stream.read(min(found.st_size, most) + 1)
+            if found.st_size < len(raw) <= most:
+                raw += stream.read(most + 1 - len(raw))
     except FileNotFoundError:
         raise refused(what, "no such file", "Check the name and the folder.", _beside(path)) from None
     except PermissionError:
