@@ -49,19 +49,23 @@ def judged_in_parts(samples: int, judged: Callable[[int], Judged], most: int = D
     first: Judged | None = None
     ranges = Ranges(samples)
     grades: dict[str, list[_Grades]] = {}
-    for begin in range(0, samples, most):
-        token = PART.set(Part(samples, begin))
-        try:
-            part = judged(min(most, samples - begin))
-        finally:
-            PART.reset(token)
-        ranges.add(part.assessment)
-        for id_, outcome in part.evaluation.outcomes.items():
-            grades.setdefault(id_, []).append(_grades(outcome, begin))
-        first = first or part
-        # Outcomes and what finds their witnesses hold each other: without this, parts would pile up.
-        del part, outcome
-        gc.collect()
+    gc.freeze()  # what was there before is not looked through again for every part
+    try:
+        for begin in range(0, samples, most):
+            token = PART.set(Part(samples, begin))
+            try:
+                part = judged(min(most, samples - begin))
+            finally:
+                PART.reset(token)
+            ranges.add(part.assessment)
+            for id_, outcome in part.evaluation.outcomes.items():
+                grades.setdefault(id_, []).append(_grades(outcome, begin))
+            first = first or part
+            # Outcomes and what finds their witnesses hold each other: without this, parts would pile up.
+            del part, outcome
+            gc.collect()
+    finally:
+        gc.unfreeze()
     if first is None:
         raise ValueError("a batch in parts has draws")
     outcomes = {id_: _joined(outcome, grades[id_]) for id_, outcome in first.evaluation.outcomes.items()}
