@@ -32,7 +32,8 @@ def limited_boost(steps: Sequence[Step], columns: Mapping[str, Column]) -> dict[
                   MARGIN, EXHAUST)
     still, moved = parted(made, "air.boost")
     moved = [step for step in still if step in BOOST_TRIAL] + moved
-    kept = {name: column for name, column in columns.items() if name not in {id_ for s in moved for id_ in s.gives}}
+    again = {id_ for s in moved for id_ in s.gives}
+    kept = {name: column for name, column in columns.items() if name not in again}
     # the boosts stand ahead of ambients, rows and speeds, so that all are tried at once
     tried = run(moved, {**kept, "air.boost": Column(BOOSTS[:, None, None, None])})
     margins, exhausts = tried[MARGIN].si, tried[EXHAUST].si

@@ -7,7 +7,7 @@ import pytest
 from scipy.integrate import quad
 from scipy.interpolate import CubicHermiteSpline
 from scipy.optimize import brentq
-from scipy.special import ndtri
+from scipy.special import ndtri, roots_legendre
 
 from enginelimits.physics.numerics.integration import hermite_integral, integral_between
 from enginelimits.physics.numerics.interpolation import hermite, linear, peak_share, smooth_step
@@ -20,6 +20,19 @@ def test_gauss_integral_against_quad() -> None:
     ours = integral_between(lambda x: np.sin(x) * np.exp(x), low, high)
     theirs = [quad(lambda x: np.sin(x) * np.exp(x), a, b)[0] for a, b in zip(low, high, strict=True)]
     assert ours == pytest.approx(theirs, rel=1e-12)
+
+
+@pytest.mark.parametrize("points", [5, 10])
+def test_gauss_points_are_those_of_scipy_and_integrate_what_they_should(points: int) -> None:
+    # n points are exact up to degree 2 n - 1 (Abramowitz and Stegun 1964, 25.4.29)
+    seen: list[np.ndarray] = []
+
+    def power(x: np.ndarray) -> np.ndarray:
+        seen.append(x)
+        return x ** (2 * points - 1) + x ** (2 * points - 2)
+
+    assert float(integral_between(power, -1.0, 1.0, points)) == pytest.approx(2.0 / (2 * points - 1), rel=1e-13)
+    assert seen[0] == pytest.approx(roots_legendre(points)[0], abs=1e-15)
 
 
 def test_hermite_integral_converges_with_fourth_order() -> None:

@@ -8,7 +8,24 @@ import numpy as np
 
 from enginelimits.physics.numerics.arrays import Array
 
-_GAUSS = {points: np.polynomial.legendre.leggauss(points) for points in (5, 10)}
+# Where Gauss takes a function from -1 to 1, and what each value counts; one of the two alike.  Written out, because
+# what in numpy computes them takes longer to import than a check has integrals for.
+_HALVES = {
+    5: ((0.0, 0.5384693101056831, 0.906179845938664), (0.5688888888888887, 0.4786286704993663, 0.23692688505618928)),
+    10: (
+        (0.14887433898163122, 0.4333953941292472, 0.6794095682990244, 0.8650633666889845, 0.9739065285171717),
+        (0.2955242247147528, 0.2692667193099965, 0.219086362515982, 0.1494513491505804, 0.06667134430868814),
+    ),
+}
+
+
+def _whole(half: tuple[float, ...], points: int, sign: float) -> Array:
+    return np.array([sign * value for value in half[points % 2 :][::-1]] + list(half))
+
+
+_GAUSS = {
+    points: (_whole(nodes, points, -1.0), _whole(weights, points, 1.0)) for points, (nodes, weights) in _HALVES.items()
+}
 
 
 def integral_between(function: Callable[[Array], Array], low: Array, high: Array, points: int = 10) -> Array:
