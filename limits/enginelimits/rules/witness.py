@@ -89,17 +89,17 @@ class Row:
 
     def cells(self, array: Any) -> NDArray[Any]:
         """This row's (ambients, speeds) of something that broadcasts to the ground's shape."""
-        array = np.asarray(array)
-        if array.ndim == 3:
-            array = array[:, self.row if array.shape[1] > 1 else 0, :]
-        elif array.ndim == 2:
-            array = array[self.row if array.shape[0] > 1 else 0]
+        found: NDArray[Any] = np.asarray(array)
+        if found.ndim == 3:
+            found = found[:, self.row if found.shape[1] > 1 else 0, :]
+        elif found.ndim == 2:
+            found = found[self.row if found.shape[0] > 1 else 0]
         ambients, _, speeds = self.judged.typed.ground.shape
-        if array.shape == (ambients, speeds):
-            return array
+        if found.shape == (ambients, speeds):
+            return found
         # filled, as a view stretched over it takes ten times as long to make
-        filled = np.empty((ambients, speeds), dtype=array.dtype)
-        filled[...] = array
+        filled = np.empty((ambients, speeds), dtype=found.dtype)
+        filled[...] = found
         return filled
 
     def truth(self, condition: Condition) -> Tri:
