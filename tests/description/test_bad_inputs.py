@@ -303,6 +303,16 @@ def test_required_keys(old: str, new: str, key: str, wanted: str) -> None:
             "less than",
         ),
         (
+            "forced_induction: {kind: positive-displacement, supercharger: {class: centrifugal}}\n",
+            "forced_induction.supercharger.class",
+            "`positive-displacement`",
+        ),
+        (
+            "forced_induction: {kind: centrifugal, supercharger: {class: positive-displacement}}\n",
+            "forced_induction.supercharger.class",
+            "`centrifugal`",
+        ),
+        (
             "forced_induction: {compressor: {inducer: 62 mm, exducer: 48 mm}}\n",
             "forced_induction.compressor.inducer",
             "less than",

@@ -97,6 +97,7 @@ CONTRADICT = (
     "internals.pins.small_end_width", "internals.pins.length", "fuel.methanol", "fuel.motor_octane",
     "forced_induction.compressor.inducer", "forced_induction.turbine.exducer", "engine.limiter",
     "internals.valves.intake_diameter", "internals.valves.exhaust_diameter", "internals.pins.outer_diameter",
+    "forced_induction.supercharger.class",
 )  # fmt: skip
 SIZED = (
     "goal.", "baseline.", "forced_induction.turbine.swallowing", "forced_induction.supercharger.displacement_per_rev",

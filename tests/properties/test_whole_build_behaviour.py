@@ -127,7 +127,7 @@ def test_more_ethanol_at_one_boost_and_lambda(build, content, more):
     build = whole.without(open_timing(told(build)), "fuel.blend_octane", "fuel.methanol", "fuel.gasoline_ethanol")
     less, much = (columns({**build, "fuel.ethanol": Number(c)}) for c in (content, content + more))
     known, _ = pairs(less, much, "air.boost")
-    assume(known.size)  # a class of another kind of blower says nothing of these rotors
+    assume(known.size)  # no air path balances at any speed
     made, other = (np.broadcast_to(c["air.boost"].si, (2, 1, 4)) for c in (less, much))
     where = np.abs(made - other) <= 1.0
     # short of what is asked at every speed, boost follows the exhaust or the filling, and nothing is at one boost

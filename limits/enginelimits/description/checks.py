@@ -15,6 +15,8 @@ SHORTEST_ROD = 1.2
 LONGEST_ROD = 3.0
 # From memory: no limiter stands half as high again as its redline.
 HIGHEST_LIMITER = 1.5
+# Kinds of forced induction that have classes of their own name
+BLOWERS = ("centrifugal", "positive-displacement")
 
 
 class Contradiction(NamedTuple):
@@ -142,6 +144,18 @@ def _boost(facts: Facts) -> Iterator[Contradiction]:
         )
 
 
+def _blower(facts: Facts) -> Iterator[Contradiction]:
+    path = "forced_induction.supercharger.class"
+    kind, named = facts.get("forced_induction.kind"), facts.get(path)
+    if kind in BLOWERS and named in BLOWERS and kind != named:
+        yield Contradiction(
+            path,
+            f"a class of blower that is `{kind}`, as `forced_induction.kind` says",
+            f"`{named}`",
+            "Change the one that is wrong, or leave the class out.",
+        )
+
+
 def _cylinders(facts: Facts) -> Iterator[Contradiction]:
     cylinders = _number(facts, "engine.cylinders")
     if cylinders is None:
@@ -178,6 +192,7 @@ _CHECKS: tuple[Callable[[Facts], Iterator[Contradiction]], ...] = (
     _ethanol,
     _octanes,
     _boost,
+    _blower,
     _cylinders,
     _rated,
 )
