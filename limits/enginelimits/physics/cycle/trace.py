@@ -142,15 +142,15 @@ def pressure_over_cycle(
     all_expelling = about_firing & (angle > np.max(openings, initial=-np.pi))
     for part in _runs(about_firing & ~all_filling & ~all_expelling):
         pressure[..., part] = _with_valves_closed(closed, angle[part])
-    for some, every, open_to, made in (
-        (filling, all_filling, lambda at: at < closing, exchange.filling),
-        (expelling, all_expelling, lambda at: at > opening, exchange.blowdown),
+    for some, every, opened, event, made in (
+        (filling, all_filling, np.less, closing, exchange.filling),
+        (expelling, all_expelling, np.greater, opening, exchange.blowdown),
     ):
         for part in _runs(every):
             pressure[..., part] = made(angle[part])
         for part in _runs(some & ~every):
             at = angle[part]
-            pressure[..., part] = np.where(open_to(at), made(at), pressure[..., part])
+            pressure[..., part] = np.where(opened(at, event), made(at), pressure[..., part])
     lost = np.isnan(closed.peak_pressure_pa)
     if lost.any():
         pressure[lost] = np.nan
