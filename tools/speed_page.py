@@ -42,7 +42,7 @@ cycle side by side at 10,000 draws.
 NOTES = """## What is done for it
 
 - The closed cycle is written once, element by element. Arrays of numpy work on all lanes of a chunk at a time; with the
-  extra `fast` numba compiles the same equations, sixteen lanes side by side, and is taken up from some 600 draws on,
+  extra `fast` numba compiles the same equations, sixteen lanes side by side, and is taken up from some 200 draws on,
   where it repays its start; up to twelve lanes are done one by one with Python's own numbers. A test holds the three to
   each other within 1e-9, and another counts calls, so that a loop over draws, speeds or lanes would be noticed.
 - Nodes stand at the spark and at the ends of the burn, steps narrow towards the spark, and before it an almost constant

@@ -1,18 +1,32 @@
-"""Whether the cycles of an assessment run compiled: they give the same to rounding, and starting costs a second."""
+"""Whether an assessment runs compiled: it gives the same to rounding, and starting costs half a second."""
 
 from __future__ import annotations
 
 import os
 from collections.abc import Iterator
 from contextlib import contextmanager
+from contextvars import ContextVar
 from importlib.util import find_spec
 
 from enginelimits.errors import InputError, Problem
-from enginelimits.physics.cycle.closed import COMPILED
+from enginelimits.physics.numerics.compiling import COMPILED
 
-# Lanes (ambients x rows x speeds) from which the gain repays the start: each is solved about a dozen times
-REPAYS_FROM = 30_000
+# Lanes (ambients x rows x speeds) from which the gain repays the start, three times over: each is solved about a dozen
+# times
+REPAYS_FROM = 10_000
 VARIABLE, CHOICES = "ENGINELIMITS_FAST", ("auto", "on", "off")
+# How many assessments of a like size are about to follow each other
+_ASSESSMENTS: ContextVar[int] = ContextVar("assessments", default=1)
+
+
+@contextmanager
+def assessed_often(times: int) -> Iterator[None]:
+    """What is within assesses some ``times``: the start is repaid by all of them together.  Also a decorator."""
+    token = _ASSESSMENTS.set(times)
+    try:
+        yield
+    finally:
+        _ASSESSMENTS.reset(token)
 
 
 def compiled_for(lanes: int) -> bool:
@@ -20,7 +34,7 @@ def compiled_for(lanes: int) -> bool:
     choice = os.environ.get(VARIABLE, "auto") or "auto"
     if choice not in CHOICES:
         raise InputError([Problem(" or ".join(CHOICES), f"`{choice[:20]}`", key=VARIABLE, file="environment")])
-    if choice == "off" or (choice == "auto" and lanes < REPAYS_FROM):
+    if choice == "off" or (choice == "auto" and lanes * _ASSESSMENTS.get() < REPAYS_FROM):
         return False
     there = find_spec("numba") is not None
     if choice == "on" and not there:

@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
+from enginelimits.assessment.kernel import assessed_often
 from enginelimits.assessment.results import QuantityResult
 from enginelimits.decisions.bench import Bench
 from enginelimits.decisions.boost_lever import BoostLever, lever_of
@@ -120,6 +121,7 @@ class Ceiling:
         return found is not None and found.status == "ok"
 
 
+@assessed_often(10)
 def ceiling(
     bench: Bench, *, grade: str = "reinforce", confidence: float = 0.9, tell: Told | None = None
 ) -> Ceiling:

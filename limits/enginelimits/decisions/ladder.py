@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
 
+from enginelimits.assessment.kernel import assessed_often
 from enginelimits.assessment.results import QuantityResult
 from enginelimits.decisions.bench import Bench
 from enginelimits.decisions.boost_lever import BoostLever, lever_of
@@ -115,6 +116,7 @@ class Ladder:
         return BoostTrial(1.0, self.asked, {}).power
 
 
+@assessed_often(10)
 def ladder(
     bench: Bench, *, steps: int = 6, top_pa: float | None = None, grade: str = "reinforce", tell: Told | None = None
 ) -> Ladder:

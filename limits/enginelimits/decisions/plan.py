@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any, Literal
 
+from enginelimits.assessment.kernel import assessed_often
 from enginelimits.assessment.results import QuantityResult
 from enginelimits.decisions.remedy_margins import widened
 from enginelimits.decisions.remedy_search import By, Search, Wants, weight_of
@@ -153,6 +154,7 @@ class Plan:
                    for t in self.tiers)
 
 
+@assessed_often(10)
 def plan(
     bench: Judging, *, grade: str = "reinforce", by: By = "effect", prices: PriceList | None = None,
     budget: float = DEFAULT_BUDGET, tell: Callable[[str], None] | None = None,
