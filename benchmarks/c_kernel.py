@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import ctypes
 import subprocess
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any, ClassVar, NamedTuple
 
@@ -201,17 +202,25 @@ class Kernel(NamedTuple):
     function: Any
     flags: tuple[str, ...]
 
-    def run(self, rows: NDArray[np.float64], steps: tuple[int, int, int, int]) -> NDArray[np.float64]:
-        """Opening pressure [Pa] and work [J/kg], (2, lanes), of ``rows`` in the order of ROWS, (rows, lanes)."""
+    def prepared(
+        self, rows: NDArray[np.float64], steps: tuple[int, int, int, int]
+    ) -> Callable[[], NDArray[np.float64]]:
+        """Call it for opening pressure [Pa] and work [J/kg], (2, lanes), of ``rows`` in the order of ROWS, (rows,
+        lanes), which are laid out in blocks beforehand."""
         lanes = rows.shape[1]
         count = -(-lanes // L)
         padded = np.concatenate([rows, np.repeat(rows[:, :1], count * L - lanes, axis=1)], axis=1)
         blocks = np.ascontiguousarray(padded.reshape(len(ROWS), count, L).swapaxes(0, 1))
         results = np.empty((count, 2, L))
         pointer = ctypes.POINTER(ctypes.c_double)
-        self.function(blocks.ctypes.data_as(pointer), count, (ctypes.c_int * 4)(*steps),
-                      results.ctypes.data_as(pointer))
-        return results.swapaxes(0, 1).reshape(2, -1)[:, :lanes]
+        arguments = (blocks.ctypes.data_as(pointer), count, (ctypes.c_int * 4)(*steps),
+                     results.ctypes.data_as(pointer))
+
+        def run() -> NDArray[np.float64]:
+            self.function(*arguments)
+            return results.swapaxes(0, 1).reshape(2, -1)[:, :lanes]
+
+        return run
 
 
 def kernel(folder: Path, compiler: str = "cc") -> Kernel:

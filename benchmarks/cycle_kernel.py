@@ -64,6 +64,25 @@ def by_package(use: bool, steps: tuple[int, int, int, int]) -> Callable[[], Any]
     return work
 
 
+def by_compiled_kernel(steps: tuple[int, int, int, int]) -> Callable[[], Any]:
+    """The compiled function alone, on the blocks of lanes that the package makes for it."""
+    from enginelimits.physics.cycle import compiled as module
+
+    taken: list[tuple[Any, ...]] = []
+    whole = module._cycles
+
+    def kept(*arguments: Any) -> Any:
+        taken.append(arguments)
+        return whole(*arguments)
+
+    module._cycles = kept
+    try:
+        by_package(True, steps)()
+    finally:
+        module._cycles = whole
+    return lambda: whole(*taken[0])
+
+
 def rows_for_c() -> tuple[Any, Any]:
     """The rows of the C kernel, and the lanes they are of."""
     charge, lanes = _random_lanes(LANES, 1)
@@ -82,7 +101,7 @@ def rows_for_c() -> tuple[Any, Any]:
 
 def by_c(made: c_kernel.Kernel, steps: tuple[int, int, int, int]) -> Callable[[], Any]:
     rows, _ = rows_for_c()
-    return lambda: made.run(rows, steps)
+    return made.prepared(rows, steps)
 
 
 def by_scipy() -> Callable[[], Any]:
@@ -156,11 +175,12 @@ def contenders(folder: Path) -> dict[str, tuple[Callable[[], Any], int]]:
     """What is timed, with the cycles that one call solves."""
     found: dict[str, tuple[Callable[[], Any], int]] = {}
     for grid, steps in (("search grid", COARSE), ("full grid", STEPS)):
-        found[f"arrays, {grid}"] = by_package(False, steps), LANES
+        found[f"closed_cycle by arrays, {grid}"] = by_package(False, steps), LANES
         if find_spec("numba"):
-            found[f"compiled, {grid}"] = by_package(True, steps), LANES
+            found[f"closed_cycle compiled, {grid}"] = by_package(True, steps), LANES
+            found[f"compiled kernel, {grid}"] = by_compiled_kernel(steps), LANES
         if shutil.which("cc"):
-            found[f"C, {grid}, without peak and knock"] = by_c(c_kernel.kernel(folder), steps), LANES
+            found[f"C kernel, {grid}, without peak and knock"] = by_c(c_kernel.kernel(folder), steps), LANES
     if find_spec("scipy"):
         found["scipy solve_ivp, RK45 to 1e-6"] = by_scipy(), 1
     if find_spec("cantera"):
@@ -174,12 +194,13 @@ def main() -> None:
     output = parser.parse_args().output
     with tempfile.TemporaryDirectory() as folder:
         found = contenders(Path(folder))
-        if "C, full grid, without peak and knock" in found:
-            check_c(found["C, full grid, without peak and knock"][0]())
+        if "C kernel, full grid, without peak and knock" in found:
+            check_c(found["C kernel, full grid, without peak and knock"][0]())
         for work, _ in found.values():
             work()
         rounds = [{name: seconds(work) / cycles for name, (work, cycles) in found.items()} for _ in range(ROUNDS)]
-    against = "compiled, search grid" if "compiled, search grid" in rounds[0] else "arrays, search grid"
+    against = next(name for name in ("compiled kernel, search grid", "closed_cycle by arrays, search grid")
+                   if name in rounds[0])
     figures = {
         name: {
             "times of " + against: _spread([r[name] / r[against] for r in rounds]),
