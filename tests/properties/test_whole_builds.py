@@ -308,6 +308,8 @@ OPEN = (
     "internals.pistons.crown_thickness", "internals.bearings.clearance", "driveline.clutch_capacity",
     "driveline.loss.fixed", "internals.valves.intake_seat_load", "cooling.coolant_cap", "engine.intake_closing",
 )  # fmt: skip
+# Where something is greatest: one draw's place jumps from one peak to another of the same height, here or there
+PLACES = ("rod.compression_angle", "rod.tension_angle", "bearing.big_end_angle", "air.greatest_boost_from")
 
 
 @given(builds(), st.sampled_from(OPEN))
@@ -335,6 +337,8 @@ def test_a_key_left_open_never_narrows_a_range_nor_betters_the_typical_build(bui
                                  for a in (narrow, wide))  # fmt: skip
         if not moved & wide.columns[id_].rests:
             assert np.array_equal(open_rows, known_rows, equal_nan=True), (path, id_)
+        elif id_ in PLACES:
+            continue
         elif len(moved) == 1 and np.isfinite(known_rows).all() and np.isfinite(open_rows).all():
             # Where it counts for as much as all else together no chance order of the draws hides what it adds.
             added = np.sqrt(((open_rows - known_rows) ** 2).mean(axis=1))
