@@ -11,7 +11,7 @@ from typing import NamedTuple
 import numpy as np
 
 from enginelimits.physics.combustion.auto_ignition import octane_for_integral
-from enginelimits.physics.cycle.closed import COARSE, closed_cycle
+from enginelimits.physics.cycle.closed import COARSE, ROUGH, closed_cycle
 from enginelimits.physics.gas.charge import fresh_charge
 from enginelimits.physics.numerics.arrays import Array
 from enginelimits.physics.numerics.validity import valid
@@ -397,7 +397,7 @@ def state_at_timing(
 
     Equation
     --------
-    Solved: the closed cycle at half_burned_angle_rad, on the coarse grid of the searches
+    Solved: the closed cycle at half_burned_angle_rad, on the roughest grid
 
     Source
     ------
@@ -446,7 +446,7 @@ def state_at_timing(
         intake_pressure_pa=intake_pressure_pa,
         exhaust_pressure_pa=exhaust_pressure_pa,
         knock_temperature_ratio=knock_temperature_ratio,
-        steps=COARSE,
+        steps=ROUGH,
         traces=False,
     )
     return TimedState(
