@@ -125,6 +125,10 @@ def test_gasoline_of_more_octane(build, more):
 @drawn(2)
 def test_more_ethanol_at_one_boost_and_lambda(build, content, more):
     build = whole.without(open_timing(told(build)), "fuel.blend_octane", "fuel.methanol", "fuel.gasoline_ethanol")
+    build["fuel.ethanol"] = Number(content)
+    # a class of fuel has a lambda of its own, and gives way to another as ethanol rises
+    target = filled(whole.built(build)).inputs["fuel.lambda_target"]
+    build.setdefault("fuel.lambda_target", Number(target.value))
     less, much = (columns({**build, "fuel.ethanol": Number(c)}) for c in (content, content + more))
     known, _ = pairs(less, much, "air.boost")
     assume(known.size)  # no air path balances at any speed
