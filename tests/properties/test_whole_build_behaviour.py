@@ -100,7 +100,8 @@ def test_more_boost_at_one_half_burned_angle(build, more, degrees):
     # a turbine or a belt may give no more than it did
     said = holds(less, much, 1, "air.boost", "air.manifold_temperature", "compressor.outlet_temperature",
                  "fuel.mass_flow", "cylinder.peak_pressure", "knock.octane_wanted", room=5e-4)  # fmt: skip
-    assert said or any(less["air.boost"].missing)
+    # rotors that carry less than the engine draws make no boost, which is told as beyond the formulas
+    assert said or any(less["air.boost"].missing) or np.all(less["air.boost"].outside)
 
 
 @given(builds(), st.floats(0.5, 6.0))
