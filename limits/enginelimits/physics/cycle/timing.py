@@ -24,7 +24,7 @@ BEST_BETWEEN = np.radians([-4.0, 20.0])
 USUAL_RETARD = np.radians(10.0)
 _CENTRE, _WIDTH = 0.5 * (NODES[0] + NODES[-1]), 0.5 * (NODES[-1] - NODES[0])
 _TO_POWERS = np.linalg.inv(np.vander((NODES - _CENTRE) / _WIDTH, increasing=True))
-_HALVINGS = 40
+_HALVINGS, _NEWTON_STEPS = 16, 3
 
 
 class TimingResponse(NamedTuple):
@@ -472,17 +472,32 @@ def _at(powers: Array, angle_rad: Array) -> Array:
 
 def _greatest(powers: Array) -> Array:
     """Where the polynomial is greatest: its slope is halved down between the bounds for best torque."""
-    slope = powers[1:] * np.arange(1.0, powers.shape[0]).reshape(-1, *(1,) * (powers.ndim - 1))
-    return _falls_to(slope, 0.0, *BEST_BETWEEN)
+    return _falls_to(_slope(powers), 0.0, *BEST_BETWEEN)
 
 
 def _falls_to(powers: Array, level: Array, low: float = NODES[0], high: float = NODES[-1]) -> Array:
-    """Where a falling polynomial passes ``level``, between two angles, by halving; a bound where it does not."""
+    """Where a falling polynomial passes ``level``, between two angles; a bound where it does not.
+
+    Halving finds the neighbourhood, Newton's steps within it the place.
+    """
     shape = np.broadcast_shapes(powers.shape[1:], np.shape(level))
     left, right = np.full(shape, low), np.full(shape, high)
     for _ in range(_HALVINGS):
         middle = 0.5 * (left + right)
         above = _at(powers, middle) > level
         left, right = np.where(above, middle, left), np.where(above, right, middle)
-    middle = 0.5 * (left + right)
-    return np.where(np.isfinite(_at(powers, middle)) & np.isfinite(level), middle, np.nan)
+    slope = _slope(powers)
+    place = 0.5 * (left + right)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        for _ in range(_NEWTON_STEPS):
+            step = (_at(powers, place) - level) / _at(slope, place) * _WIDTH
+            place = np.minimum(np.maximum(place - step, left), right)
+    # at a bound that is passed by nothing the slope may be of either sign
+    place = np.where((left == low) & (_at(powers, low) <= level), low, place)
+    place = np.where((right == high) & (_at(powers, high) > level), high, place)
+    return np.where(np.isfinite(_at(powers, place)) & np.isfinite(level), place, np.nan)
+
+
+def _slope(powers: Array) -> Array:
+    """Coefficients of the slope by the variable that runs from -1 to 1."""
+    return powers[1:] * np.arange(1.0, powers.shape[0]).reshape(-1, *(1,) * (powers.ndim - 1))
