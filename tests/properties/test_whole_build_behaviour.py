@@ -135,7 +135,7 @@ def test_more_ethanol_at_one_boost_and_lambda(build, content, more):
     assume(known.size)  # no air path balances at any speed
     made, other = (np.broadcast_to(c["air.boost"].si, (2, 1, 4)) for c in (less, much))
     where = np.abs(made - other) <= 1.0
-    # short of what is asked at every speed, or beyond it, boost follows exhaust or filling: then nothing is at one boost
+    # short of what is asked at every speed, or beyond it, boost follows exhaust or filling; nothing is at one boost
     asked = less["air.boost_asked"].si if "air.boost_asked" in less else 0.0
     assert where.any() or not np.any(np.abs(made - asked) <= 0.5)
     one, two = pairs(less, much, "fuel.volume_flow", where)
