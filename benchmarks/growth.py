@@ -3,8 +3,8 @@
     python benchmarks/growth.py [--far] [-o FILE.json]
 
 Each count is taken in a process of its own, on one thread, after a small one that makes what is made once; times are
-told as multiples of those of the least count in the same run.  ``--far`` goes to 100,000 draws, which takes some half
-an hour.  An exponent under 1 is what the calls of numpy cost whatever the size of the arrays.
+told as multiples of those of the least count in the same run.  ``--far`` goes to 100,000 draws, which takes some ten
+minutes.  An exponent under 1 is what the calls of numpy cost whatever the size of the arrays.
 """
 
 from __future__ import annotations

@@ -23,7 +23,7 @@ def test_it_is_fresh():
 
 def test_every_benchmark_of_the_page_left_its_figures_and_they_name_no_machine():
     tool = made()
-    for name in ("cycle_kernel", "whole_checks", "growth", "fleet"):
+    for name in ("cycle_kernel", "knock_limited_build", "whole_checks", "growth", "fleet"):
         assert tool.result(name), name
         text = (tool.RESULTS / f"{name}.json").read_text("utf-8")
         assert json.loads(text) and "/" not in text.replace("RK45", "").replace("m/s", "")
