@@ -222,7 +222,7 @@ def _count(path: str, of: Count, cylinders: int) -> st.SearchStrategy[int]:
 @st.composite
 def numbers(draw: st.DrawFn, low: float, high: float, ranged: bool = False) -> Number:
     """A number of a range, its ends among them; now and then with percentiles beside it."""
-    at = low + draw(st.floats(0.0, 1.0)) * (high - low)
+    at = min(low + draw(st.floats(0.0, 1.0)) * (high - low), high)  # the sum may round beyond it
     if ranged and draw(st.integers(0, 4)) == 0:
         half = 0.1 * (high - low)
         return Number(at, max(at - half, low), min(at + half, high))
