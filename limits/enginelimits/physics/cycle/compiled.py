@@ -7,10 +7,8 @@ rounding, instead of calls.
 
 from __future__ import annotations
 
-import hashlib
 import math
 import sys
-from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -29,6 +27,7 @@ from enginelimits.physics.cycle.rates import Burning, Compressing, Cylinder, Fun
 from enginelimits.physics.gas import equilibrium
 from enginelimits.physics.gas.charge import Charge
 from enginelimits.physics.numerics.arrays import Array
+from enginelimits.physics.numerics.compiling import source_stamp
 from enginelimits.units import constants
 from enginelimits.units.constants import STANDARD_PRESSURE
 
@@ -56,13 +55,6 @@ def _inlined(function: Any) -> Any:
 
 def _compiled(function: Any) -> Any:
     return njit(**_OPTIONS)(function)
-
-
-def _source_stamp() -> int:
-    """Changes with any file that the compiled code is made from; numba itself looks at this file alone."""
-    sources = (rates, lanes, auto_ignition, heat_transfer, equilibrium, constants, sys.modules[__name__])
-    digest = hashlib.sha256(b"".join(Path(str(module.__file__)).read_bytes() for module in sources)).digest()
-    return int.from_bytes(digest[:7], "big")
 
 
 # A number near 1.5 * 2^52 holds in its low bits the whole number that was added to it.
@@ -430,7 +422,8 @@ def _every_block(blocks: Array, steps: tuple[int, int, int, int], results: Array
             results[b, row] = w[_OUT[row] * L : (_OUT[row] + 1) * L]
 
 
-_cycles = _integration(_source_stamp())
+_STAMP = source_stamp((rates, lanes, auto_ignition, heat_transfer, equilibrium, constants, sys.modules[__name__]))
+_cycles = _integration(_STAMP)
 
 
 def integrated(
@@ -489,7 +482,7 @@ def _interpolation(stamp: int) -> Any:
     return njit(cache=True, **_OPTIONS)(interpolate)
 
 
-_interpolate = _interpolation(_source_stamp())
+_interpolate = _interpolation(_STAMP)
 
 
 def interpolated(angle: Array, nodes: Array, values: Array, slopes: Array) -> Array:
