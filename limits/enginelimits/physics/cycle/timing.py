@@ -210,33 +210,11 @@ def timing_response(
     axes = max(
         np.ndim(value)
         for value in (
-            bore_m,
-            stroke_m,
-            rod_length_m,
-            compression_ratio,
-            speed_rad_s,
-            trapped_mass_kg,
-            closing_temperature_k,
-            fuel_mass_fraction,
-            residual_fraction,
-            water_fraction,
-            lambda_ratio,
-            heating_value_j_kg,
-            combustion_efficiency,
-            ethanol_mass_fraction,
-            burn_duration_rad,
-            wiebe_a,
-            wiebe_form,
-            intake_closing_rad,
-            exhaust_opening_rad,
-            wall_temperature_k,
-            heat_transfer_factor,
-            intake_pressure_pa,
-            exhaust_pressure_pa,
-            knock_temperature_ratio,
-            octane_available,
-            friction_peak_share,
-            methanol_mass_fraction,
+            bore_m, stroke_m, rod_length_m, compression_ratio, speed_rad_s, trapped_mass_kg, closing_temperature_k,
+            fuel_mass_fraction, residual_fraction, water_fraction, lambda_ratio, heating_value_j_kg,
+            combustion_efficiency, ethanol_mass_fraction, burn_duration_rad, wiebe_a, wiebe_form, intake_closing_rad,
+            exhaust_opening_rad, wall_temperature_k, heat_transfer_factor, intake_pressure_pa, exhaust_pressure_pa,
+            knock_temperature_ratio, octane_available, friction_peak_share, methanol_mass_fraction,
         )
     )
     closed = closed_cycle(
