@@ -11,7 +11,7 @@ import pytest
 from enginelimits.assessment.collect import assess
 from enginelimits.description.edits import edited
 from enginelimits.description.fill import filled
-from enginelimits.description.load import load_build
+from enginelimits.description.load import load_build, parse_build
 
 CASES = Path(__file__).parents[2] / "cases"
 SPEEDS = np.array([3000.0, 5000.0, 6500.0]) * np.pi / 30
@@ -57,6 +57,18 @@ def test_mass_adds_to_the_pull_as_newton_says():
     added = at("heavier", "rod.reciprocating_mass")[-1] - at("as built", "rod.reciprocating_mass")[-1]
     pull = at("heavier", "rod.tension")[-1] - at("as built", "rod.tension")[-1]
     assert pull == pytest.approx(added * 25.67e3, rel=0.01)
+
+
+def test_a_weighed_replacement_is_held_against_the_standard_piston():
+    """By hand, classes from memory: an engine of 86 mm came with a piston of 335 g, a pin of 87 g (86/83)^3 = 96.8 g.
+
+    Replacements of 300 g and 90 g are 390 / 431.8 of that.
+    """
+    text = (CASES / "port-and-direct-2000" / "build.yaml").read_text(encoding="utf-8")
+    weighed = text.replace("class: forged-2618,", "class: forged-2618, mass: 300 g,")
+    weighed = weighed.replace("internals:\n", "internals:\n  pins: {mass: 90 g}\n")
+    found = assess(filled(parse_build(weighed)), samples=0, speeds=SPEEDS).columns["piston.mass_raise"]
+    assert np.asarray(found.si).ravel() == pytest.approx(390 / 431.8, rel=2e-4)
 
 
 def test_a_heavier_piston_eases_the_gas_load_on_the_crank_pin_at_speed():

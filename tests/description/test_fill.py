@@ -278,6 +278,41 @@ def test_replacing_pistons_leaves_the_standard_mass() -> None:
     assert forged.inputs["internals.pistons.mass"].value > 0.335  # type: ignore[operator]
 
 
+STANDARD_MASS = "engine.standard.piston_and_pin_mass"
+WEIGHED = "internals: {pistons: {%smass: 300 g}, pins: {%smass: 90 g}}"
+
+
+def test_weighed_pistons_of_the_maker_are_the_standard() -> None:
+    # without a class they are taken for the maker's, like the open ones
+    for piston in ("", "class: cast, "):
+        assert filled_with(WEIGHED % (piston, "")).inputs[STANDARD_MASS].value == pytest.approx(0.390)
+
+
+def test_weighed_replacements_say_nothing_of_the_standard() -> None:
+    """By hand: a standard engine of 86 mm has the class's 335 g piston and an 83 mm class's pin of 87 g.
+
+    The pin's diameter and length go with the bore, its mass with the square of the one and the other: with its cube.
+    """
+    forged = WEIGHED % ("class: forged-2618, ", "")
+    standard = 0.335 + 0.087 * (86 / 83) ** 3
+    assert filled_with(forged).inputs[STANDARD_MASS].value == pytest.approx(standard)
+    lighter = filled_with(forged.replace("300 g", "290 g")).inputs
+    assert lighter[STANDARD_MASS].value == pytest.approx(standard)
+    told = filled_with(forged, engine=", standard: {piston_and_pin_mass: 410 g}").inputs
+    assert told[STANDARD_MASS].value == pytest.approx(0.410)
+
+
+def test_a_replaced_pin_says_nothing_of_the_standard_pin_and_leaves_the_piston() -> None:
+    inputs = filled_with(WEIGHED % ("", "class: replacement-thick, ")).inputs
+    assert inputs[STANDARD_MASS].value == pytest.approx(0.300 + 0.087 * (86 / 83) ** 3)
+
+
+def test_weighed_replacements_put_in_by_an_edit_leave_the_weighed_standard() -> None:
+    build = parse_build(BARE + WEIGHED % ("", ""))
+    forged = edited(build, [{"replace": "internals.pistons", "with": {"class": "forged-2618", "mass": "330 g"}}])
+    assert filled(forged).inputs[STANDARD_MASS].value == pytest.approx(0.390)
+
+
 def test_factory_parts_are_told_from_replacements() -> None:
     made = filled_with("internals: {pistons: {class: forged-2618}}").inputs
     assert made["class.rod.factory"].value is True

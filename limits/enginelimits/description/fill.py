@@ -28,20 +28,8 @@ NEVER_FILLED = ("internals.condition", "history", "goal", "baseline", "approvals
 
 # Later kinds scale with what earlier ones filled.
 _ORDER = (
-    *(
-        "sites",
-        "inductions",
-        "engines",
-        "rods",
-        "rod_bolts",
-        "tightenings",
-        "pistons",
-        "pins",
-        "bearings",
-        "heads",
-        "gaskets",
-        "valves",
-    ),
+    *("sites", "inductions", "engines"),
+    *("rods", "rod_bolts", "tightenings", "pistons", "pins", "bearings", "heads", "gaskets", "valves"),
     *("compressors", "turbines", "superchargers", "intercoolers", "boost_onsets", "tanks", "fuels"),
     *("fuel_systems", "frictions", "volumetric_efficiencies", "combustion", "walls", "charges", "ignitions"),
     *("knocks", "exhausts", "preignitions", "protections"),
@@ -405,13 +393,16 @@ class _Filling:
                         from_class=chosen.name))
 
     def _standard_mass(self) -> None:
-        """Mass of the standard piston and pin: as read where they are standard, else of their class."""
+        """Mass of the standard piston and pin: as described where they are the maker's, else of the standard class."""
         path = "engine.standard.piston_and_pin_mass"
         if path in self.inputs:
             return
-        if self.inputs["class.piston.factory"].value is not True:
-            # Replacement pistons: standard is what a standard engine of this bore would have.
-            standard = _Filling({p: i for p, i in self.inputs.items() if p.startswith("engine.")})
+        factory = [f"internals.{part}." for part, name in (("pistons", "piston"), ("pins", "pin"))
+                   if self.inputs[f"class.{name}.factory"].value is True]
+        if len(factory) < 2:
+            # A replacement says nothing of the maker's: that is what a standard engine of this bore would have.
+            kept = ("engine.", *factory)
+            standard = _Filling({p: i for p, i in self.inputs.items() if p.startswith(kept)})
             for name in ("pistons", "pins"):
                 standard.apply(kind(name), None)
             if path in standard.inputs:

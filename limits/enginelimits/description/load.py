@@ -8,9 +8,8 @@ from typing import NamedTuple
 
 from enginelimits.description import nodes
 from enginelimits.description.models import Build
-from enginelimits.description.nodes import Leaf, Node, Table, found, with_node
+from enginelimits.description.nodes import Node, found, with_node
 from enginelimits.description.validation import built, empty
-from enginelimits.description.values import Value
 from enginelimits.errors import InputError, Problem
 from enginelimits.files import bytes_of, decoded, shown
 
@@ -51,7 +50,10 @@ def parse_build(text: str, file: str = "<text>") -> Build:
 
 
 def _with_standard(build: Build) -> Node:
-    """The tree with `engine.standard` complete: what it leaves out is copied from the build as read."""
+    """The tree with what `engine.standard` leaves out copied from the build as read.
+
+    Not the mass of its piston: whether those described are the maker's own, only their class says (`fill.py`).
+    """
     root: Node = build.tree
     engine, standard = build.engine, build.engine.standard
     # A redline changed from the maker's says nothing of the maker's limiter, nor the other way round.
@@ -66,10 +68,6 @@ def _with_standard(build: Build) -> Node:
         node = found(root, ("engine", key))
         if node is not None and key not in skip:
             root = _where_missing(root, key, node)
-    pistons = build.internals.pistons if build.internals else None
-    pins = build.internals.pins if build.internals else None
-    if pistons and pins and pistons.mass and pins.mass:
-        root = _where_missing(root, "piston_and_pin_mass", _sum(pistons.mass, pins.mass))
     return root
 
 
@@ -77,16 +75,6 @@ def _where_missing(root: Node, key: str, node: Node) -> Node:
     path = ("engine", "standard", key)
     present = found(root, path)
     return with_node(root, path, node) if present is None else root
-
-
-def _sum(first: Value, second: Value) -> Node:
-    """Two masses as one value.  Their ends are added: both may come from one pair of scales."""
-    typical = Leaf(f"{first.si + second.si!r} kg")
-    if first.low is None and second.low is None:
-        return typical
-    low = sum(v.si if v.low is None else v.low for v in (first, second))
-    high = sum(v.si if v.high is None else v.high for v in (first, second))
-    return Table({"value": typical, "low": Leaf(f"{low!r} kg"), "high": Leaf(f"{high!r} kg")})
 
 
 def _standard_input() -> bytes:
