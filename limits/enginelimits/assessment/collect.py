@@ -23,9 +23,10 @@ from enginelimits.assessment.measured import Measured, filling_for_torque, witho
 from enginelimits.assessment.order import percentile
 from enginelimits.assessment.results import Assessment, At, Curve, QuantityResult, Status
 from enginelimits.assessment.runner import TURBINE, TURBINE_CLASS, chosen, needed, ordered, run, texts_of
-from enginelimits.assessment.sample import AMBIENTS, ambients_with, input_columns
+from enginelimits.assessment.sample import AMBIENTS, ambients_with, checked_samples, input_columns
 from enginelimits.assessment.vocabulary import QUANTITIES, QuantityKind, printed
 from enginelimits.description.filled import Filled
+from enginelimits.errors import InputError, Problem
 from enginelimits.physics.numerics.extremes import first_greatest, first_least
 
 if TYPE_CHECKING:
@@ -75,9 +76,16 @@ def assess(
     ``mountain_m`` adds a third ambient, the ordinary day at that altitude; it moves nothing in the other two.
     ``ranges`` says whether the ends of each range are wanted, which a part of a batch does without.
     ``measured`` puts what a log holds in the place of what would be computed, on the day of the log alone.
+
+    Raises InputError for a number of draws, of rows a pass or of speeds that cannot be.
     """
+    checked_samples(samples)
+    if chunk is not None and chunk < 1:
+        raise InputError([Problem("at least one row a pass", str(chunk), key="chunk", file="call of assess")])
     if speeds is None:
         speeds = speed_grid(_number(filled, "engine.redline"), _number(filled, "engine.limiter"))
+    if not speeds.size:
+        raise InputError([Problem("at least one engine speed", "none", key="speeds", file="call of assess")])
     ambients = AMBIENTS[:1] if site_alone or measured is not None else ambients_with(mountain_m)
     with kernel_for(len(ambients) * (1 + samples) * speeds.size) as compiled:
         anchor_samples = 0 if typical_anchor else samples

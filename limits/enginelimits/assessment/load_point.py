@@ -17,7 +17,7 @@ from enginelimits.assessment.columns import Column, Step
 from enginelimits.assessment.runner import TURBINE, TURBINE_CLASS, chosen, needed, ordered, run, texts_of
 from enginelimits.assessment.sample import input_columns
 from enginelimits.description.filled import Filled
-from enginelimits.errors import SolveError
+from enginelimits.errors import InputError, Problem, SolveError
 
 FloatArray = NDArray[np.float64]
 
@@ -38,9 +38,14 @@ def load_points(
     """Every quantity of the typical engine at pairs of speed and brake mean effective pressure, (1, 1, points).
 
     Manifold pressure is what gives the load: under the barometer by a throttle, over it by the compressor.  The build
-    needs forced induction, since its boost is set here.  Raises SolveError when a load is out of the engine's reach.
+    needs forced induction, since its boost is set here.  Raises SolveError when a load is out of the engine's reach,
+    InputError without points and for a load that is none.
     """
     speeds, loads = np.asarray(speeds_rad_s, dtype=float), np.asarray(loads_pa, dtype=float)
+    if not speeds.size or not np.all(loads > 0.0):
+        got = f"{loads.min():g} Pa" if loads.size else "no points"
+        raise InputError([Problem("speeds, each with a load above zero", got, key="loads_pa",
+                                  file="call of load_points")])
     inputs = input_columns(filled, speeds, 0, 1, ("site",))
     inputs |= anchors(filled, STEPS, speeds, 0, 1)
     ratio = np.broadcast_to(np.asarray(lambda_ratio, dtype=float), speeds.shape)

@@ -132,6 +132,14 @@ def checked_mountain(mountain_m: float, site_m: float = 0.0) -> float:
     raise InputError([Problem(wanted, f"{mountain_m:g} m", mend, key="--mountain", file="command line")])
 
 
+def checked_samples(samples: int) -> int:
+    """A number of draws, or none.  Raises InputError for less than none."""
+    if samples < 0:
+        wanted = "a number of draws, or 0 for none"
+        raise InputError([Problem(wanted, str(samples), key="--samples", file="command line")])
+    return samples
+
+
 def input_columns(
     filled: Filled,
     speeds: FloatArray,

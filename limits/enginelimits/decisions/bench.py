@@ -8,6 +8,7 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from enginelimits.assessment.sample import checked_samples
 from enginelimits.decisions.judge import DEFAULT_SAMPLES, DEFAULT_SEED, judge
 from enginelimits.decisions.strength import Kept, strength_anchor
 from enginelimits.decisions.verdict import Judgement
@@ -40,7 +41,7 @@ class Bench:
         as_of: date | None = None,
     ) -> None:
         self.build, self.catalogue = build, catalogue
-        self.samples, self.seed, self.shop, self.as_of = samples, seed, shop, as_of
+        self.samples, self.seed, self.shop, self.as_of = checked_samples(samples), seed, shop, as_of
         self._anchor = strength_anchor(build, catalogue, shop=shop)
         self._kept: dict[tuple[str, int], Judgement] = {}
 

@@ -36,8 +36,8 @@ from enginelimits.decisions.roots import root_cause
 from enginelimits.decisions.stacking import counts, governing_quantity, small_margins, verdict_of
 from enginelimits.decisions.verdict import Finding, Judgement
 from enginelimits.description.fill import filled
-from enginelimits.errors import EngineLimitsError, SolveError
-from enginelimits.rules.grades import severity
+from enginelimits.errors import EngineLimitsError, InputError, Problem, SolveError
+from enginelimits.rules.grades import severity, severity_asked
 
 State = Literal["found", "nothing binds", "the machine binds", "the formulas bind", "least reaches", "cut short"]
 
@@ -129,11 +129,16 @@ def ceiling(
 
     All are searched on one scale of the boost asked for, by fixed steps of it, with the same draws at every boost:
     more confidence never gives more power, nor does the reading that takes all findings together.  Where it is
-    interrupted, what is known so far is the answer.  Raises InputError where there is no boost to raise.
+    interrupted, what is known so far is the answer.  Raises InputError where there is no boost to raise, and for a
+    grade or a confidence that is none.
     """
+    below = severity_asked(grade)
+    if not 0.0 < confidence < 1.0:
+        wanted = "a confidence between nil and one, such as 0.9"
+        raise InputError([Problem(wanted, f"{confidence:g}", key="--confidence", file="command line")])
     lever = lever_of(bench.build, filled(bench.build, shop=bench.shop))
     trials = BoostTrials(bench, lever, tell=tell)
-    search = _Search(trials, severity(grade), bench.samples, confidence)
+    search = _Search(trials, below, bench.samples, confidence)
     nominal, typical = search.nominal()
     each = likely = None
     interrupted = nominal.state == "cut short"

@@ -16,7 +16,7 @@ from enginelimits.decisions.margins import Margin, margins
 from enginelimits.decisions.stacking import counts
 from enginelimits.decisions.verdict import Judgement
 from enginelimits.description.edits import edited
-from enginelimits.errors import EngineLimitsError, InputError
+from enginelimits.errors import EngineLimitsError, InputError, Problem
 from enginelimits.rules.grades import CAUTION, severity
 
 if TYPE_CHECKING:
@@ -129,8 +129,11 @@ class Comparison:
 def compare(benches: Sequence[Bench], told: Told = lambda words: None) -> Comparison:
     """The builds of two or more benches side by side; of two, each difference alone as well.
 
-    Interrupted with two builds judged, it compares those.
+    Interrupted with two builds judged, it compares those.  Raises InputError for fewer than two.
     """
+    if len(benches) < 2:
+        raise InputError([Problem("two builds or more", str(len(benches)), "A build alone is for `check`.", "BUILD",
+                                  "command line")])
     stood: list[Stood] = []
     asked = len(benches)
     left_away: tuple[str, ...] = ()

@@ -26,13 +26,15 @@ from enginelimits.decisions.margins import Margin, margins
 from enginelimits.decisions.stacking import verdict_of
 from enginelimits.decisions.verdict import Finding, Judgement, Verdict
 from enginelimits.description.fill import filled
-from enginelimits.errors import SolveError
-from enginelimits.rules.grades import severity
+from enginelimits.errors import InputError, Problem, SolveError
+from enginelimits.rules.grades import severity, severity_asked
 
 End = Literal["top", "the machine gives no more", "beyond the formulas", "interrupted"]
 
 # The ladder goes to this much of the boost asked for, and on from there until the goal's power is passed.
 TOP = 1.25
+# None and the top.
+LEAST_STEPS = 2
 # It never goes on for longer than this many times the steps asked for.
 LONGEST = 3
 # Less power gained in a step than this share is none: the machine is at its end.
@@ -123,11 +125,18 @@ def ladder(
     """Raise boost from none in ``steps`` steps, to ``top_pa`` or until the goal's power is passed.
 
     Every step is judged as `check` judges it.  Where it is interrupted, the steps so far are the answer.  Raises
-    InputError where there is no boost to raise.
+    InputError where there is no boost to raise, for fewer steps than from none to the top, a top that is none, and for
+    a grade that is none.
     """
+    below = severity_asked(grade)
+    if steps < LEAST_STEPS:
+        raise InputError([Problem(f"at least {LEAST_STEPS} steps, from none to the top", str(steps), key="--steps",
+                                  file="command line")])
+    if top_pa is not None and not top_pa > 0.0:
+        raise InputError([Problem("a boost above zero to raise it to", f"{top_pa:g} Pa", key="--top",
+                                  file="command line")])
     lever = lever_of(bench.build, filled(bench.build, shop=bench.shop))
     trials = BoostTrials(bench, lever, tell=tell)
-    threshold = severity(grade)
     least = trials.at(0.0, samples=bench.samples)
     asked = trials.at(1.0, samples=bench.samples)
     left = whatever_the_boost(bench.catalogue, least, asked)
@@ -136,7 +145,7 @@ def ladder(
     try:
         for scale in _scales(lever, steps, top_pa, rungs, _goal_w(asked)):
             trial = trials.at(scale, samples=bench.samples)
-            rungs.append(_rung(trial, lever, rungs[-1] if rungs else None, trials, threshold))
+            rungs.append(_rung(trial, lever, rungs[-1] if rungs else None, trials, below))
     except KeyboardInterrupt:
         end = "interrupted"
     except SolveError:
@@ -144,11 +153,11 @@ def ladder(
     if end == "top" and _exhausted(rungs):
         end = "the machine gives no more"
     goal_w = _goal_w(asked)
-    reason = [LeftOut(f, left[f.rule]) for f in reaching(asked, threshold) if f.rule in left]
+    reason = [LeftOut(f, left[f.rule]) for f in reaching(asked, below) if f.rule in left]
     return Ladder(
         name=asked.judgement.name, grade=grade, asked=asked.judgement, asked_pa=lever.greatest_pa,
         spring_pa=lever.spring_pa, rungs=tuple(rungs), families=tuple(_families(rungs, left)),
-        clear=_highest_clear(rungs, asked, threshold, left), left_out=tuple(reason), samples=bench.samples, end=end,
+        clear=_highest_clear(rungs, asked, below, left), left_out=tuple(reason), samples=bench.samples, end=end,
         goal_passed=goal_w is not None and any((r.trial.power.value or 0.0) > goal_w for r in rungs),
     )
 

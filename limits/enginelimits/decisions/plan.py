@@ -24,7 +24,8 @@ from enginelimits.decisions.remedy_trials import (
 from enginelimits.decisions.spend import CHEAP, PriceList, place
 from enginelimits.decisions.stacking import counts, verdict_of
 from enginelimits.decisions.verdict import Finding, Judgement, RemedyShown, Verdict
-from enginelimits.rules.grades import severity
+from enginelimits.errors import InputError, Problem
+from enginelimits.rules.grades import severity, severity_asked
 
 State = Literal["nothing needed", "reaches the goal", "nearest goal", "waits for inspection", "no plan",
                 "interrupted", "not looked for", "small margins alone"]
@@ -163,9 +164,12 @@ def plan(
 
     Where small margins of several causes raise the verdict to the grade, a wider set is looked for that brings those
     down too.  All searches share one budget.  Where it is used up or the work is interrupted, what is known so far is
-    the answer.
+    the answer.  Raises InputError for a grade that is none and for a budget without a judgement.
     """
-    trials = Trials(bench, severity(grade), budget=budget, tell=tell)
+    if not budget >= 1:
+        raise InputError([Problem("a budget of at least one judgement", f"{budget:g}", key="--budget",
+                                  file="command line")])
+    trials = Trials(bench, severity_asked(grade), budget=budget, tell=tell)
     samples = bench.samples
     try:
         trials.at(NOTHING, 0, free=True)

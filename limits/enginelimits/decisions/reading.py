@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any, cast
 import numpy as np
 from numpy.typing import NDArray
 
-from enginelimits.assessment.sample import drawn
+from enginelimits.assessment.sample import checked_samples, drawn
 from enginelimits.description.fields import FaultsError
 from enginelimits.description.fill import part_filled
 from enginelimits.description.filled import Input
@@ -115,6 +115,7 @@ def restated(
     ``goal.correction``, ``site.*`` and ``driveline.*``; None is left out.  What is left open of site and loss is the
     shop's, else that of a class.  Raises InputError where the figure could mean several things.
     """
+    checked_samples(samples)
     given = {path: text for path, text in stated.items() if text is not None}
     given["goal.correction"] = SAME_AS.get(given.get("goal.correction", "none"), given.get("goal.correction", "none"))
     values = _read(given)

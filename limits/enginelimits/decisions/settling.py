@@ -16,6 +16,7 @@ from enginelimits.assessment.collect import known
 from enginelimits.assessment.results import Assessment
 from enginelimits.decisions.draws import FloatArray, place_of
 from enginelimits.decisions.grading import TAIL, share_error
+from enginelimits.errors import InputError, Problem
 
 if TYPE_CHECKING:
     from enginelimits.decisions.bench import Bench
@@ -89,8 +90,12 @@ def end_errors(drawn: FloatArray, count: int = 0) -> tuple[float | None, float |
 def settled(bench: Bench, *, error: float = ENOUGH, fewest: int = FEWEST, most: int = MOST) -> Settled:
     """The build of a bench judged with twice the draws until every chance is known to ``error`` and none is borderline.
 
-    It stops at ``most`` draws, whatever the chances; what is judged on the way stays on the bench.
+    It stops at ``most`` draws, whatever the chances; what is judged on the way stays on the bench.  Raises InputError
+    where it is to begin without draws.
     """
+    if fewest < 1:
+        wanted = "at least one draw to begin with"
+        raise InputError([Problem(wanted, str(fewest), key="fewest", file="call of settled")])
     tried: list[tuple[int, float]] = []
     before: Judgement | None = None
     samples = fewest

@@ -20,6 +20,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from enginelimits import __version__
+from enginelimits.assessment.sample import checked_samples
 from enginelimits.decisions.judge import DEFAULT_SAMPLES, DEFAULT_SEED
 from enginelimits.description.calibration import FOLDER
 from enginelimits.errors import EngineLimitsError
@@ -73,7 +74,8 @@ def setting_of(
     as_of: date | None = None,
     mountain_m: float | None = None,
 ) -> Setting:
-    """The setting of a sweep; InputError or RuleError where the shop or the rules cannot be read."""
+    """The setting of a sweep; InputError or RuleError where the shop or the rules cannot be read, or draws be made."""
+    checked_samples(samples)
     own = read_shop(shop_folder(shop))
     place = own.place("rules")
     folders = [*((place,) if place else ()), *rules]
