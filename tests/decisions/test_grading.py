@@ -57,6 +57,19 @@ def test_the_worse_ambient_governs_each_draw():
     assert graded(both).uncapped == CAUTION
 
 
+def test_an_ambient_that_a_rule_does_not_speak_of_leaves_no_draw_out():
+    """On a mountain, say, the boost never comes that the rule is about."""
+    both = outcome(CLEAR, [CLEAR] * 8 + [CAUTION] * 2 + [CLEAR] * 2)
+    both.grade = np.concatenate([both.grade, np.zeros_like(both.grade)])
+    both.judged = np.ones_like(both.grade, dtype=bool)
+    both.applies = np.stack([np.ones(13), np.zeros(13)])
+    # the last two draws: one that it speaks of nowhere, one that could not be judged where it would
+    both.applies[0, 11] = 0
+    both.applies[1, 12], both.judged[1, 12] = -1, False
+    found = graded(both)
+    assert found.judged == 10 and found.chance(CAUTION) == pytest.approx(0.2) and found.uncapped == CAUTION
+
+
 def test_without_draws_there_is_no_chance():
     found = graded(outcome(CAUTION, []))
     assert found.chance(CAUTION) is None and found.chances() == {} and not found.borderline(CAUTION)

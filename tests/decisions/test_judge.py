@@ -219,3 +219,35 @@ def test_an_override_is_told_with_author_reason_and_what_was_shipped(tmp_path):
     (said,) = found.shop_values
     for part in ("PST002", "160 hp/L", "shipped 145 hp/L", "A shop", "Measured gaps; "):
         assert part in said
+
+
+HOT_ONLY = """\
+id: OWN001
+title: Compression on a hot day
+family: own
+status: stable
+since: "1"
+author: nobody
+date: 2026-11-25
+part: pistons
+method: day
+applies: {quantity: air.manifold_temperature, above: heat}
+limits:
+  heat: {value: 31 degC, evidence: memory, confidence: high}
+  ratio: {value: 19.0, evidence: memory, confidence: high}
+grades:
+  - {grade: caution, when: {input: engine.compression_ratio, above: ratio}}
+why: A rule made for a test.
+message: "Compression is {value}; the limit is {limit}."
+settled_by: Nothing.
+"""
+
+
+def test_a_rule_that_speaks_of_one_ambient_alone_is_judged_by_it(tmp_path):
+    """Of the ordinary day the rule says nothing, and that leaves nothing open; of the hot one it finds all well."""
+    (tmp_path / "OWN001.yaml").write_text(HOT_ONLY)
+    rules = load_catalogue(overlays=[tmp_path], as_of=DAY)
+    found = judge(load_build(CASES / "factory-na-1800" / "build.yaml"), rules, samples=0, as_of=DAY)
+    silent = [n.rule for group in (found.not_judged, found.out_of_range, found.not_applicable) for n in group]
+    assert "OWN001" not in silent and "OWN001" not in found.verdict.open
+    assert "OWN001" not in {f.rule for f in found.findings}

@@ -14,6 +14,7 @@ from enginelimits.assessment.vocabulary import QUANTITIES
 from enginelimits.decisions.bench import Bench
 from enginelimits.decisions.boost_lever import BoostLever
 from enginelimits.decisions.findings import finding_of, spoken
+from enginelimits.decisions.grading import usable_draws
 from enginelimits.decisions.ground import AssessmentGround
 from enginelimits.decisions.margins import margins
 from enginelimits.decisions.stacking import counts
@@ -271,7 +272,7 @@ def drawn(
 
 
 def _drawn_by(finding: Finding, rows: Sequence[int], outcome: RuleOutcome) -> DrawnBy:
-    usable = (outcome.judged & (outcome.applies == 1)).all(axis=0)[1:]
+    usable = usable_draws(outcome)
     return DrawnBy(finding, len(rows), int(usable[list(rows)].sum()), int(usable.sum()))
 
 

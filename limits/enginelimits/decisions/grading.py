@@ -48,7 +48,7 @@ def graded(outcome: RuleOutcome) -> Graded:
     """Worse of row 0's grade and the lesser of caution and the worst grade that one draw in ten reaches."""
     worst = outcome.grade.max(axis=0)
     row0 = int(worst[0])
-    usable = (outcome.judged & (outcome.applies == 1)).all(axis=0)[1:]
+    usable = usable_draws(outcome)
     judged = int(usable.sum())
     if not judged:
         return Graded(row0, row0, None, 0)
@@ -56,6 +56,12 @@ def graded(outcome: RuleOutcome) -> Graded:
     reached = np.array([float((draws >= g).mean()) for g in range(len(GRADES))])
     tail = max((g for g in range(len(GRADES)) if reached[g] >= TAIL), default=CLEAR)
     return Graded(row0, max(row0, min(CAUTION, tail)), reached, judged)
+
+
+def usable_draws(outcome: RuleOutcome) -> NDArray[np.bool_]:
+    """Draws in which the rule speaks of some ambient, and could be judged in every one that it speaks of."""
+    heard: NDArray[np.bool_] = outcome.judged.all(axis=0) & (outcome.applies == 1).any(axis=0)
+    return heard[1:]
 
 
 def share_error(share: float, draws: int) -> float:

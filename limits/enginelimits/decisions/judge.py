@@ -159,10 +159,10 @@ def judgement_of(
 
 def _state(outcome: RuleOutcome) -> str:
     """What became of a rule on the typical build, over all ambients."""
-    applies, judged = outcome.applies[:, 0], outcome.judged[:, 0]
-    if (applies == 0).all():
+    if (outcome.applies[:, 0] == 0).all():
         return "not applicable"
-    if outcome.grade[:, 0].max() > CLEAR or (judged & (applies == 1)).all():
+    # In an ambient that it does not speak of, a rule leaves nothing open.
+    if outcome.grade[:, 0].max() > CLEAR or outcome.judged[:, 0].all():
         return "judged"
     return "out of range" if outcome.outside else "cannot judge"
 

@@ -21,7 +21,7 @@ from enginelimits.assessment.vocabulary import QUANTITIES
 from enginelimits.decisions.draws import FloatArray, input_draws, quantity_draws
 from enginelimits.decisions.findings import Spoken, finding_of, spoken
 from enginelimits.decisions.first_order import FEWEST_DRAWS, Index, first_order, grouped, level_of_chance
-from enginelimits.decisions.grading import TAIL
+from enginelimits.decisions.grading import TAIL, usable_draws
 from enginelimits.decisions.judge import evaluated, judgement_of
 from enginelimits.decisions.measurements import Measurement, measurement_of
 from enginelimits.decisions.stacking import counts, governing_quantity, verdict_of
@@ -272,8 +272,7 @@ def _voices(judgement: Judgement, evaluation: Evaluation, catalogue: Catalogue) 
         id_ = said.outcome.rule.id
         finding = told.get(id_) or finding_of(said, heard, assessment, catalogue)
         outcome = said.outcome
-        usable = (outcome.judged & (outcome.applies == 1)).all(axis=0)[1:]
-        yield _Voice(outcome, finding, outcome.grade.max(axis=0)[1:], usable, _ceiling(said, finding))
+        yield _Voice(outcome, finding, outcome.grade.max(axis=0)[1:], usable_draws(outcome), _ceiling(said, finding))
 
 
 def _ceiling(said: Spoken, finding: Finding) -> int:
