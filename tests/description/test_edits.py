@@ -210,6 +210,14 @@ def test_caps_of_other_values_keep_their_kind() -> None:
     assert (ethanol.si, ethanol.shape) == (pytest.approx(0.2), "point")
 
 
+def test_a_cap_is_of_the_scale_that_the_value_has() -> None:
+    # Common practice, no source: 90 AKI is about 94 RON, so that as a number it would cap four too low.
+    with pytest.raises(InputError) as caught:
+        edited(FULL, [{"cap": "fuel.octane", "to": "90 AKI"}])
+    (problem,) = caught.value.problems
+    assert (problem.wanted, problem.got) == ("a cap in RON, as the value is", "`90 AKI`")
+
+
 @given(
     st.lists(
         st.tuples(st.integers(15, 80), st.integers(1, 40)), min_size=1, max_size=6, unique_by=lambda p: p[0]

@@ -177,6 +177,10 @@ def _capped(root: Node, path: str, edit: Mapping[str, Any]) -> Node:
     to = _read(physical, edit["to"], f"{path}: to")
     if to.shape != "point":
         raise _RefusedError("one number after `to`", excerpt(edit["to"]), key=path)
+    scale = current.values[0].kind if isinstance(current, Curve) else current.kind
+    if to.kind != scale:
+        # Numbers of two octane scales do not compare.
+        raise _RefusedError(f"a cap in {scale}, as the value is", excerpt(edit["to"]), key=path)
     if span is None and isinstance(current, Value):
         return _text_of(_least(current, to.si))
     speed = _read(ENGINE_SPEED, edit[span], f"{path}: {span}").si if span else 0.0
