@@ -286,6 +286,10 @@ def test_required_keys(old: str, new: str, key: str, wanted: str) -> None:
         ("  limiter: 12000 rpm\n", "engine.limiter", "at or above the redline"),
         ("fuel: {gasoline_ethanol: 10 %, ethanol: 5 %}\n", "fuel.gasoline_ethanol", "at most the `ethanol`"),
         ("fuel: {octane: 87 RON, motor_octane: 98 MON}\n", "fuel.motor_octane", "at most the research"),
+        # 91 AKI with 95 MON would be 87 RON: the mean of the two lies above neither.
+        ("fuel: {octane: 91 AKI, motor_octane: 95 MON}\n", "fuel.motor_octane", "at most the mean"),
+        ("fuel: {ethanol: 30 %, methanol: 75 %}\n", "fuel.methanol", "no more than the rest of the tank"),
+        ("fuel: {gasoline_ethanol: 10 %, methanol: 95 %}\n", "fuel.methanol", "no more than the rest of the tank"),
         ("forced_induction: {kind: none, boost: 5 psi}\n", "forced_induction.boost", "no boost"),
         (
             "internals: {condition: {compression: [13 bar, 12 bar]}}\n",

@@ -109,11 +109,12 @@ def _ethanol(facts: Facts) -> Iterator[Contradiction]:
             f"`{gasoline.written}`",
             "Mixing in ethanol cannot leave less of it than the gasoline held.",
         )
-    methanol = _number(facts, "fuel.methanol")
-    if methanol is not None and tank is not None and methanol.si + tank.si > 1.0 + 1e-9:
+    # Left out, the tank's ethanol is what the gasoline held.
+    methanol, held = _number(facts, "fuel.methanol"), tank or gasoline
+    if methanol is not None and held is not None and methanol.si + held.si > 1.0 + 1e-9:
         yield Contradiction(
             "fuel.methanol",
-            f"with `{tank.written}` of ethanol no more than the rest of the tank",
+            f"with `{held.written}` of ethanol no more than the rest of the tank",
             f"`{methanol.written}`",
             "Both are shares by volume of what is in the tank.",
         )
@@ -121,13 +122,16 @@ def _ethanol(facts: Facts) -> Iterator[Contradiction]:
 
 def _octanes(facts: Facts) -> Iterator[Contradiction]:
     octane, motor = _number(facts, "fuel.octane"), _number(facts, "fuel.motor_octane")
-    if octane is not None and motor is not None and octane.kind == "RON" and motor.si > octane.si:
-        yield Contradiction(
-            "fuel.motor_octane",
-            f"at most the research octane number of `{octane.written}`",
-            f"`{motor.written}`",
-            "Are the two swapped?",
-        )
+    if octane is None or motor is None or motor.si <= octane.si:
+        return
+    # A motor octane number above the mean of the two is above the research one too.
+    mean = octane.kind == "AKI"
+    yield Contradiction(
+        "fuel.motor_octane",
+        f"at most the {'mean' if mean else 'research octane number'} of `{octane.written}`",
+        f"`{motor.written}`",
+        "The research octane number is the greater of the two." if mean else "Are the two swapped?",
+    )
 
 
 def _boost(facts: Facts) -> Iterator[Contradiction]:
