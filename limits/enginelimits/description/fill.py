@@ -433,6 +433,10 @@ class _Filling:
         self._copy("class.fuel.gasoline_octane", "fuel.octane")
         inside, total = "fuel.gasoline_ethanol", "fuel.ethanol"
         most = self.inputs.get(total)
+        methanol = self.inputs["fuel.methanol"]
+        if most is None and isinstance(methanol.value, float):
+            rest = 1.0 - (methanol.value if methanol.high is None else methanol.high)
+            most = replace(methanol, path=total, value=rest)
         if most is not None and inside not in self.given:
             self.inputs[inside] = _at_most(self.inputs[inside], most)
         self._copy(total, inside)
