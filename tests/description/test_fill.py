@@ -188,7 +188,15 @@ def test_pump_octane_becomes_research_octane(pump: int, research: int) -> None:
     assert given.low is not None and given.high is not None
     assert given.low <= research <= given.high
     assert given.high - given.low == pytest.approx(1.4)
-    assert (given.kind, given.basis) == ("AKI", "documented")
+    # The number is of the research scale now, and says so.
+    assert (given.kind, given.basis) == ("RON", "documented")
+
+
+def test_the_makers_pump_octane_is_converted_once_where_the_tank_is_not_stated() -> None:
+    inputs = filled_with(engine=", standard_output: {fuel: {octane: 91 AKI, is: minimum}}").inputs
+    # Common practice, no source: 91 AKI is about 95 RON, 95.5 by the usual distance; twice converted it is 100.
+    for path in ("engine.standard_output.fuel.octane", "fuel.octane", "class.fuel.gasoline_octane"):
+        assert inputs[path].value == pytest.approx(95.5), path
 
 
 def test_motor_octane_makes_the_conversion_exact() -> None:

@@ -206,3 +206,14 @@ def test_a_pdf_is_one() -> None:
     pytest.importorskip("weasyprint")
     given = matter(judged())
     assert pdf_of(page_of("builder", given), given).startswith(b"%PDF-")
+
+
+def test_the_fuel_is_named_on_the_scale_of_the_pumps_it_was_written_in() -> None:
+    from enginelimits.description.fill import filled
+    from enginelimits.description.load import parse_build
+    from enginelimits.present.page.duties import duties
+
+    text = CASE.read_text(encoding="utf-8").replace("octane: 98 RON, gasoline", "octane: 93 AKI, gasoline")
+    told = nodes_html(tuple(duties(replace(judged(), filled=filled(parse_build(text))), "us")))
+    assert "gasoline of at least 93 AKI, ethanol 5 % in the tank" in re.sub(r"<[^>]*>", "", told)
+    assert "97.5" not in told

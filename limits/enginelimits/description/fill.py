@@ -460,7 +460,7 @@ class _Filling:
             low = hypot(low, distance.value - (distance.low or 0.0))
             high = hypot(high, (distance.high or 0.0) - distance.value)
         made = replace(
-            found, path=path, value=found.value + by, low=None, high=None, shape="point", note=note
+            found, path=path, value=found.value + by, kind="RON", low=None, high=None, shape="point", note=note
         )
         self.inputs[path] = _spread(made, low, high)
 

@@ -45,10 +45,14 @@ def _lines(judgement: Judgement, system: System) -> Iterable[tuple[str, tuple[Ru
 
 
 def _fuel(judgement: Judgement, system: System) -> tuple[Run, ...]:
-    octane = _text(judgement, "fuel.octane", system)
+    from enginelimits.description.paths import flattened
+
+    # On the scale it was written in, which is that of the pumps there.
+    stated = flattened(judgement.filled.build).get("fuel.octane")
+    octane = getattr(stated, "written", "") or _text(judgement, "fuel.octane", system)
     content = _text(judgement, "fuel.ethanol", system)
-    return (Run(f"at least {octane}" if octane else "as agreed", _role(judgement, "fuel.octane")),
-            Run(f", ethanol {content}" if content else "", _role(judgement, "fuel.ethanol")),
+    return (Run(f"gasoline of at least {octane}" if octane else "as agreed", _role(judgement, "fuel.octane")),
+            Run(f", ethanol {content} in the tank" if content else "", _role(judgement, "fuel.ethanol")),
             Run("; with less, no full load."))
 
 
