@@ -5,6 +5,7 @@ Grades and caps are the project's own rules; the outcomes are made by hand.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from types import SimpleNamespace
 
 import numpy as np
@@ -124,3 +125,14 @@ def test_a_comparison_tells_value_limit_and_place():
 def test_evidence_is_that_of_the_limit():
     got = finding(outcome("A", NOTE, "rod.column_use", evidence="memory", confidence="low"))
     assert (got.evidence, got.confidence) == ("memory", "low")
+
+
+def test_a_message_stands_in_us_units_too():
+    said = outcome("A", CAUTION, "brake.mean_effective_pressure")
+    used = LimitUsed("most", 2.0e6, "Pa", "above", "base", 2.0e6)
+    causes = (Cause("quantity", "brake.mean_effective_pressure", 2.19e6, "Pa", used, 1.1),)
+    said = replace(said, find=lambda g, row: Witness(0, 1, True, causes, {"most": used}))
+    got = finding(said)
+    # 2.19 MPa / 6894.757 Pa = 317.6 psi; 2.0 MPa = 290.1 psi
+    assert got.whole("metric").startswith("21.9 bar over 20.0 bar.")
+    assert got.whole("us").startswith("318 psi over 290 psi.") and got.short("us").startswith("318 psi over 290 psi.")

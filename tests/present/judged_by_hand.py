@@ -42,6 +42,7 @@ def finding(rule: str = "ROD003", **changes: Any) -> Finding:
         chance_word="even",
         borderline=False,
         message="Mean effective pressure is 21.9 bar at 2500 rpm; the limit for light rods is 21.5 bar.",
+        message_us="Mean effective pressure is 318 psi at 2500 rpm; the limit for light rods is 312 psi.",
         why="Down here inertia hardly relieves the rod; it carries nearly the whole gas load.",
         because=(
             Because(

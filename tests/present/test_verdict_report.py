@@ -171,7 +171,8 @@ def test_us_units_reach_every_number_that_is_put_in_here(judgement: Judgement) -
     text = flat(screen(judgement, system="us"))
     # 134.226 kW / 0.745700 = 180.0 hp; 2.19 MPa / 6894.757 Pa = 317.6 psi; 2.15 MPa = 311.8 psi
     assert "asked 180 hp at the wheels" in text
-    assert "brake.mean_effective_pressure 318 psi, above 312 psi, at 2500 rpm" in text
+    assert "Mean effective pressure is 318 psi at 2500 rpm; the limit for light rods is 312 psi." in text
+    assert "21.9 bar" not in text
 
 
 def test_no_boost_is_not_told_as_a_figure(judgement: Judgement) -> None:

@@ -18,6 +18,7 @@ from enginelimits.rules.evaluate import RuleOutcome, Witness
 from enginelimits.rules.grades import CLEAR, LOG_GRADES, NOTE, REINFORCE, severity
 from enginelimits.rules.messages import message_text
 from enginelimits.rules.model import EVIDENCE, Limit
+from enginelimits.units.display import System
 
 _SENTENCE_END = re.compile(r"(?<=\.)\s+(?=[A-Z])")
 
@@ -80,7 +81,8 @@ def finding_of(
         chances=grading.chances(),
         chance_word=chance_word(chance),
         borderline=grading.borderline(grade),
-        message=" ".join(_message(said, grade, chance, setting)),
+        message=" ".join(_message(said, grade, chance, setting, "metric")),
+        message_us=" ".join(_message(said, grade, chance, setting, "us")),
         why=rule.why,
         because=because,
         remedies=tuple(_remedies(rule.remedies, catalogue)),
@@ -90,7 +92,8 @@ def finding_of(
         evidences=tuple(sorted({limit.evidence for limit in said.limits if limit.evidence in EVIDENCE})),
         confidence=_least_sure((limit.confidence for limit in said.limits), rule.confidence),
         settled_by=rule.settled_by,
-        brief=" ".join(_brief(said, grade, chance, setting)),
+        brief=" ".join(_brief(said, grade, chance, setting, "metric")),
+        brief_us=" ".join(_brief(said, grade, chance, setting, "us")),
         chance_error=None if chance is None else share_error(chance, grading.judged),
     )
 
@@ -136,9 +139,11 @@ def _because(said: Spoken, setting: Setting) -> Iterable[Because]:
         yield Because(cause.kind, cause.name, cause.value, cause.unit, at, limit or None)
 
 
-def _message(said: Spoken, grade: int, chance: float | None, setting: Setting) -> Iterable[str]:
+def _message(
+    said: Spoken, grade: int, chance: float | None, setting: Setting, system: System
+) -> Iterable[str]:
     rule = said.outcome.rule
-    yield message_text(rule, said.witness, speed=setting.speeds[said.witness.speed], chance=chance)
+    yield message_text(rule, said.witness, speed=setting.speeds[said.witness.speed], chance=chance, system=system)
     if grade > said.grading.row0 and chance is not None:
         yield f"The typical build stays within it; {chance:.0%} of the draws do not."
     reached = said.grading.reached
@@ -149,10 +154,10 @@ def _message(said: Spoken, grade: int, chance: float | None, setting: Setting) -
         yield f"By the numbers alone this is {LOG_GRADES[said.uncapped]}; the limit rests on too little to say so."
 
 
-def _brief(said: Spoken, grade: int, chance: float | None, setting: Setting) -> Iterable[str]:
+def _brief(said: Spoken, grade: int, chance: float | None, setting: Setting, system: System) -> Iterable[str]:
     """The first sentence, with its number and limit, and what the draws add to it."""
     rule = said.outcome.rule
-    whole = message_text(rule, said.witness, speed=setting.speeds[said.witness.speed], chance=chance)
+    whole = message_text(rule, said.witness, speed=setting.speeds[said.witness.speed], chance=chance, system=system)
     yield _SENTENCE_END.split(whole, maxsplit=1)[0]
     if grade > said.grading.row0 and chance is not None:
         yield f"A tail of {100 * chance:.0f} % crosses it."

@@ -10,6 +10,7 @@ from enginelimits.assessment.results import Assessment, At
 
 if TYPE_CHECKING:
     from enginelimits.description.filled import Filled
+    from enginelimits.units.display import System
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +55,8 @@ class Finding:
     """One rule that spoke.
 
     ``chance`` is None without samples, ``chance_error`` its standard error; ``brief`` is the message for a small
-    screen.  ``evidence`` is the weakest of ``evidences``, on which its limits rest.
+    screen, and both stand a second time in US units.  ``evidence`` is the weakest of ``evidences``, on which its
+    limits rest.
     """
 
     rule: str
@@ -80,6 +82,16 @@ class Finding:
     brief: str = ""
     evidences: tuple[str, ...] = ()
     chance_error: float | None = None
+    message_us: str = ""
+    brief_us: str = ""
+
+    def whole(self, system: System) -> str:
+        """The message in the reader's units."""
+        return (self.message_us if system == "us" else "") or self.message
+
+    def short(self, system: System) -> str:
+        """The message for a small screen, in the reader's units."""
+        return (self.brief_us if system == "us" else "") or self.brief or self.whole(system)
 
 
 @dataclass(frozen=True, slots=True)

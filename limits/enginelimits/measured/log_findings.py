@@ -82,4 +82,4 @@ def _with_pulls(finding: Finding, said: Spoken, names: Sequence[str]) -> Finding
         return finding
     reached = [name for name, grade in zip(names, said.outcome.grade[:, 0], strict=True) if grade == said.uncapped]
     where = f"Seen in {', '.join(reached)}; {len(reached)} of {len(names)} pulls."
-    return replace(finding, message=f"{finding.message} {where}")
+    return replace(finding, message=f"{finding.message} {where}", message_us=f"{finding.message_us} {where}")

@@ -73,7 +73,7 @@ def pull_tree(found: Reported, system: System = "metric", *, full: bool = False)
         *_output(read, system),
         *_against_model(read, system),
         *(_along(read, system) if full else ()),
-        *_findings(read, full),
+        *_findings(read, full, system),
         *_silence(read, full),
         *_remarks(read, full),
         *([Notice(words) for words in warnings] if full else short_warnings(warnings)),
@@ -90,7 +90,7 @@ def role_of(grade: str) -> Role:
 def _head(read: ReadBack, system: System) -> Iterable[Node]:
     worst = read.findings[0] if read.findings else None
     if read.grade == "stop" and worst is not None:
-        yield line(Run("STOP", "decline"), f": end the runs. {worst.brief or worst.title} ({worst.rule})")
+        yield line(Run("STOP", "decline"), f": end the runs. {worst.short(system) or worst.title} ({worst.rule})")
     yield line(Run("The engine as measured: ", "muted"), *verdict_line(read.judgement, system).runs)
     verdict = read.log.verdict
     said = verdict.grade if verdict.complete or verdict.grade != "clear" else "nothing found so far"
@@ -292,7 +292,7 @@ def _both(pair: dict[str, float | None], unit: str, system: System, name: str) -
     return f"{first} / {texts[1]}" if of_first == texts[1].partition(" ")[2] else f"{texts[0]} / {texts[1]}"
 
 
-def _findings(read: ReadBack, full: bool) -> Iterable[Node]:
+def _findings(read: ReadBack, full: bool, system: System) -> Iterable[Node]:
     graded = [f for f in read.findings if f.grade != "clear"]
     if not graded:
         yield line("No rule found anything to tell of this pull.")
@@ -302,18 +302,18 @@ def _findings(read: ReadBack, full: bool) -> Iterable[Node]:
     rest = [f for f in graded if f not in told]
     yield Heading(f"Findings, the {len(told)} strongest of {len(graded)}" if rest else "Findings")
     for number, finding in enumerate(told, 1):
-        yield _item(number, finding, full)
+        yield _item(number, finding, full, system)
     if rest:
         yield line(Run("Also ", "muted"), ", ".join(f"{f.grade} {f.rule} {f.title.lower()}" for f in rest[:8]),
                    f" and {len(rest) - 8} more: --full." if len(rest) > 8 else ".")
 
 
-def _item(number: int, finding: Finding, full: bool) -> Item:
+def _item(number: int, finding: Finding, full: bool, system: System) -> Item:
     chance = f", chance {100 * finding.chance:.0f} %" if finding.chance is not None else ""
     about = "log" if finding.family == "logs" else "engine"
     head = (Run(finding.grade.upper(), role_of(finding.grade)), Run(f" {finding.title} "),
             Run(f"({finding.rule}, {about}{chance})", "muted"))
-    said = finding.message if full else finding.brief or finding.message
+    said = finding.whole(system) if full else finding.short(system)
     remedies = "; or ".join(r.say.rstrip(".") for r in finding.remedies[: None if full else 1])
     words: list[Run | str] = [f". {said} {finding.why if full else ''}".rstrip() + " "]
     if remedies:

@@ -191,10 +191,7 @@ def finding_nodes(judgement: Judgement, system: System, full: bool) -> list[Node
 
 def _finding(number: int, finding: Finding, system: System) -> Item:
     """Number, limit, reason and the mildest remedy of one finding in a paragraph."""
-    said = finding.brief or finding.message
-    if system == "us" and finding.because:
-        # The message stands in metric units; the comparison is its first sentence in the reader's.
-        said = f"{said} {_comparisons(finding, system)}." if said else ""
+    said = finding.short(system)
     words = (
         f"{said or _comparisons(finding, system) + '.'} {first_sentence(finding.why)} ",
         Run("Remedy: ", "muted"),
@@ -205,9 +202,7 @@ def _finding(number: int, finding: Finding, system: System) -> Item:
 
 def _whole_finding(number: int, finding: Finding, system: System) -> Item:
     """Everything that is known of one finding."""
-    under = [line(finding.message or f"{_comparisons(finding, system)}.", *_limit_drawn(finding, system))]
-    if system == "us" and finding.message and finding.because:
-        under.append(line(_comparisons(finding, system), "."))
+    under = [line(finding.whole(system) or f"{_comparisons(finding, system)}.", *_limit_drawn(finding, system))]
     under.append(line(finding.why))
     unsaid = bool(finding.settled_by) and finding.settled_by not in finding.message
     under.append(
