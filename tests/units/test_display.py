@@ -18,7 +18,7 @@ from enginelimits.units.spellings import SPELLINGS
         (753.9822, "rad/s", "7200 rpm", "7200 rpm"),
         (0.3490659, "rad", "20.0 deg", "20.0 deg"),
         (68947.57, "Pa", "0.69 bar", "10.0 psi"),
-        (8.5e6, "Pa", "85.0 bar", "1233 psi"),
+        (8.5e6, "Pa", "85.0 bar", "1230 psi"),  # 1232.8
         (2500.0, "Pa", "2.5 kPa", "0.4 psi"),
         (298.15, "K", "25 degC", "77 degF"),
         (0.25, "kg/s", "250 g/s", "33.1 lb/min"),
@@ -97,3 +97,28 @@ def test_cooling_and_excess_heat_are_differences() -> None:
     for name in names:
         assert shown(12.0, "K", quantity_hint=name) == shown(12.0, "K", kind="difference")
     assert shown(298.15, "K", quantity_hint="cooling_air_temperature_k") == "25 degC"
+
+
+@pytest.mark.parametrize(
+    ("value", "hint", "told"),
+    [
+        # A share beside its limit in the trade's per cent, to a tenth near the whole and no finer beyond it
+        (0.996951, "clutch.reserve", "99.7 %"), (1.0, "clutch.reserve", "100 %"),
+        (0.848, "goal.power_reach", "84.8 %"), (0.0986, "compressor.surge_margin", "9.9 %"),
+        (0.0, "compressor.surge_margin", "0 %"), (1.3107, "gearbox.torque_use", "131 %"),
+        (0.888155, "injector.direct_window_use", "88.8 %"), (8000 / 7400, "engine.limiter_raise", "108.1 %"),
+        # A ratio of forces or a fatigue margin is a factor in the trade.
+        (2.63447, "head.clamp_ratio", "2.63"), (1.21, "rod.fatigue_margin", "1.21"),
+    ],
+)
+def test_shares_are_told_in_per_cent_and_factors_plainly(value: float, hint: str, told: str) -> None:
+    assert shown(value, "1", quantity_hint=hint) == told
+
+
+def test_a_clamp_has_three_digits_in_pounds_as_in_kilonewtons() -> None:
+    # 1 lbf = 4.4482216152605 N (NIST SP 811): 46.69 kN = 10496 lbf, 30.88 kN = 6943 lbf, 3.2 kN = 719 lbf
+    assert [shown(force, "N", "us") for force in (46690.0, 30883.3, 3200.0)] == ["10500 lbf", "6940 lbf", "719 lbf"]
+
+
+def test_a_heat_capacity_keeps_the_digits_that_its_formula_shows() -> None:
+    assert shown(1005.0, "J/(kg*K)", quantity_hint="formula") == "1005 J/(kg*K)"

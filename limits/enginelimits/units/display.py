@@ -56,6 +56,7 @@ _METRIC: Final[dict[str, tuple[_Step, ...]]] = {
     "W/m^3": (_Step(0.0, "kW/L", 1),),
     "W/K": (_Step(0.0, "kW/K", 2),),
     "kg/m^3": (_Step(100.0, "kg/m^3", 0), _Step(0.0, "kg/m^3", 3)),
+    "J/(kg*K)": (_Step(0.0, "J/(kg*K)", 0),),
     "J/kg": (_Step(1e6, "MJ/kg", 2), _Step(0.0, "kJ/kg", 1)),
     "J": (_Step(1e3, "kJ", 2), _Step(0.0, "J", 1)),
     "Pa*s": (_Step(0.0, "mPa*s", 2),),
@@ -63,8 +64,9 @@ _METRIC: Final[dict[str, tuple[_Step, ...]]] = {
 }
 _US: Final[dict[str, tuple[_Step, ...]]] = {
     **_METRIC,
-    "Pa": (_Step(1e6, "psi", 0), _Step(0.0, "psi", 1)),
-    "N": (_Step(0.0, "lbf", 0),),
+    "Pa": (_Step(6.8947e6, "psi", -1), _Step(1e6, "psi", 0), _Step(0.0, "psi", 1)),
+    # Three digits, as for kN: no clamp is known to a pound.
+    "N": (_Step(44_482.2, "lbf", -2), _Step(4_448.22, "lbf", -1), _Step(0.0, "lbf", 0)),
     "N*m": (_Step(10.0, "lb-ft", 0), _Step(0.0, "lb-ft", 1)),
     "W": (_Step(1.5e4, "hp", 0), _Step(745.0, "hp", 1), _Step(0.0, "hp", 2)),
     "kg/s": (_Step(0.0, "lb/min", 1),),
@@ -144,9 +146,14 @@ _DIFFERENCES = (
 )
 _SHARES = frozenset(
     ("port_duty", "ethanol", "methanol", "torque_lost", "gasoline_ethanol", "leak_down", "leak_down_worst",
-     "compression_spread", "lift_use", "injector_duty", "ethanol_difference", "misfire_share", "rail_deviation",
-     "boost_overshoot_share")
+     "compression_spread", "injector_duty", "ethanol_difference", "misfire_share", "rail_deviation",
+     "anchor_scale", "boost_held", "both_capacity", "choke_margin", "drift_content", "exhaust_seat_load_lost",
+     "float_margin", "gap_margin", "intake_seat_load_lost", "limiter_raise", "mass_raise", "port_share",
+     "power_over_standard", "surge_margin", "throttle", "uncovered_level")
 )
+# What takes up a limit, reaches what was asked or keeps a reserve is such a share by the end of its name.
+_SHARE_ENDS = ("_use", "_use_high", "_highest_ethanol", "_reach", "_overshoot_share", "blow_by_share", "whip_share")
+_RESERVES = ("clutch.reserve", "belt.reserve")
 
 
 def _plain(value: float, kind: str, hint: str) -> str:
@@ -154,7 +161,7 @@ def _plain(value: float, kind: str, hint: str) -> str:
         return f"{_rounded(value, 1).removesuffix('.0')} {kind}"
     if kind == "percent":
         return f"{shown_number(value * 100.0)} %"
-    if hint.rpartition(".")[2] in _SHARES:
+    if hint.rpartition(".")[2] in _SHARES or hint.endswith(_SHARE_ENDS) or hint in _RESERVES:
         return _percent(value * 100.0)
     text = shown_number(value)
     if abs(value) >= 10.0 or "e" in text or hint.rpartition(".")[2] in _COUNTS:
@@ -165,10 +172,10 @@ def _plain(value: float, kind: str, hint: str) -> str:
 
 
 def _percent(number: float) -> str:
-    """No computed share is known to a hundredth of a per cent."""
+    """No computed share is known to a hundredth of a per cent, nor one far beyond the whole to a tenth."""
     if 0.0 < abs(number) < 0.05:
         return "under 0.1 %"
-    return f"{_rounded(number, 1).removesuffix('.0')} %"
+    return f"{_rounded(number, 1 if abs(number) < 110.0 else 0).removesuffix('.0')} %"
 
 
 def _temperature(value: float, system: System, kind: str, hint: str) -> str:
