@@ -135,3 +135,10 @@ def test_an_unknown_quantity_is_refused_with_near_ones():
     with pytest.raises(InputError) as caught:
         worked(assessed("ethanol-2400"), "rod.colum_use")
     assert "rod.column_use" in caught.value.problems[0].near
+
+
+def test_a_value_that_a_step_fixes_for_every_build_is_a_constant():
+    # A rod bolt is screwed into the cap or the rod: no nut adds to its length.
+    bolt = worked(assessed("ethanol-2400"), "rod_bolt.stiffness_between_ends")[0]
+    nut = next(a for a in bolt.arguments if a.name == "nut_ratio")
+    assert (nut.value, nut.comes_from, nut.basis) == (0.0, "formula", "constant")

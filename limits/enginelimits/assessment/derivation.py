@@ -151,6 +151,9 @@ def _constants(assessment: Assessment, step: Step, bound: Mapping[str, str]) -> 
     path = next(iter(step.when), "")
     chosen = assessment.filled.get(path)
     for name, value in step.fixed.items():
+        if not path:
+            yield Argument(name, "formula", value, unit_of_argument(name), "constant", "", "")
+            continue
         basis = chosen.basis if chosen is not None else "assumed"
         note = "" if chosen is None else str(chosen.value)
         yield Argument(name, path, value, unit_of_argument(name), basis, "", note)

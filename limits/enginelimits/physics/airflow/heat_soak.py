@@ -100,7 +100,7 @@ def effectiveness_over_speed(
 
     Source
     ------
-    kays-london-1984, ch. 2, as :func:`effectiveness_at_flow`
+    kays-london-1984, ch. 2, effectiveness by the number of transfer units
 
     Examples
     --------
