@@ -5,7 +5,9 @@ from __future__ import annotations
 import difflib
 import os
 import stat
-from contextlib import suppress
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
+from contextvars import ContextVar
 from pathlib import Path
 from typing import Final
 
@@ -15,6 +17,24 @@ from enginelimits.units.grammar import excerpt
 # What people write by hand is a hundredth of it; what a parser does with it ends within a second.
 MOST_BYTES: Final = 1_000_000
 _BYTE_ORDER_MARKS: Final = (b"\xff\xfe", b"\xfe\xff")
+# What has been read since somebody asked to know.
+_READ: ContextVar[set[Path] | None] = ContextVar("_READ", default=None)
+
+
+@contextmanager
+def watched() -> Iterator[set[Path]]:
+    """The files that are read within: those of a build, such as its map, are named nowhere else."""
+    read: set[Path] = set()
+    token = _READ.set(read)
+    try:
+        yield read
+    finally:
+        _READ.reset(token)
+
+
+def read_so_far() -> frozenset[Path]:
+    """What was read within :func:`watched` up to now; nothing outside of it."""
+    return frozenset(_READ.get() or ())
 
 
 def bytes_of(path: str | Path, what: str = "a file", most: int = MOST_BYTES) -> bytes:
@@ -50,6 +70,8 @@ def bytes_of(path: str | Path, what: str = "a file", most: int = MOST_BYTES) -> 
         raise refused("a file that can be read", said.lower()) from None
     if len(raw) > most:
         raise refused(f"at most {most} bytes", "more", "Is this the right file?")
+    if (read := _READ.get()) is not None:
+        read.add(path)
     return raw
 
 

@@ -316,6 +316,23 @@ def test_output_is_never_written_over_a_rule(said: Said, judge: Any, tmp_path: P
     assert rule.read_text(encoding="utf-8") == "id: MINE\n"
 
 
+@pytest.mark.parametrize("read", ["compressor.csv", "shop/shop.yaml"])
+def test_output_is_never_written_over_what_a_build_or_the_shop_brings(
+    said: Said, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, read: str
+) -> None:
+    """A map is named in the build alone, and a shop's folder may be named by the environment alone."""
+    case = Path(__file__).parents[2] / "cases" / "mapped-turbo-2400"
+    for name in ("build.yaml", "compressor.csv"):
+        (tmp_path / name).write_bytes((case / name).read_bytes())
+    (tmp_path / "shop").mkdir()
+    (tmp_path / "shop" / "shop.yaml").write_text("units: us\n", encoding="utf-8")
+    monkeypatch.setenv("ENGINELIMITS_SHOP", str(tmp_path / "shop"))
+    before = (tmp_path / read).read_bytes()
+    code, _, err = said("check", tmp_path / "build.yaml", "--samples", 0, "-o", tmp_path / read)
+    assert code == 2 and "a file that is not an input" in err
+    assert (tmp_path / read).read_bytes() == before
+
+
 def test_output_that_cannot_be_written_is_bad_input(said: Said, judge: Any, tmp_path: Path) -> None:
     judge({"a.yaml": judged()})
     code, _, err = said("check", "a.yaml", "-o", tmp_path / "none" / "out.txt")

@@ -60,7 +60,11 @@ def command(function: Callable[..., Answer]) -> Callable[..., Answer]:
         mine = {name: given[name] for name in taken}
         folders = [*common.rules, *([common.shop] if common.shop else [])]
         refuse_inputs(common.output, _files(mine), folders)
-        answer = function(common, **mine)
+        from enginelimits.files import watched
+
+        with watched() as read:
+            answer = function(common, **mine)
+        refuse_inputs(common.output, read, ())
         written = (f"written to {common.output}",) if common.output is not None else ()
         return replace(answer, to=common.output, talk=() if common.quiet else (*answer.talk, *written))
 

@@ -12,6 +12,7 @@ import typer
 
 from enginelimits.cli.answer import refuse_inputs, write_beside
 from enginelimits.errors import InputError, Problem
+from enginelimits.files import read_so_far
 
 if TYPE_CHECKING:
     from enginelimits.decisions.verdict import Judgement
@@ -46,13 +47,17 @@ def checked(path: Path | None, inputs: Iterable[Path], folders: Iterable[Path] =
         raise InputError([problem])
     taken, read = list(inputs), list(folders)
     for written in (path, beside(path)):
-        try:
-            refuse_inputs(written, taken, read)
-        except InputError as error:
-            raise InputError([replace(problem, key="--plot") for problem in error.problems]) from None
+        _refuse(written, taken, read)
     from enginelimits.present.plots.canvas import need_matplotlib
 
     need_matplotlib()
+
+
+def _refuse(written: Path, files: Iterable[Path], folders: Iterable[Path]) -> None:
+    try:
+        refuse_inputs(written, files, folders)
+    except InputError as error:
+        raise InputError([replace(problem, key="--plot") for problem in error.problems]) from None
 
 
 def beside(path: Path) -> Path:
@@ -65,6 +70,8 @@ def drawn(path: Path | None, plot: Callable[[], Plot]) -> tuple[str, ...]:
     if path is None:
         return ()
     made = plot()
+    for written in (path, beside(path)):
+        _refuse(written, read_so_far(), ())
     # A file is looked at on white and by programs that know no variables.
     write_beside(path, made.printed + "\n")
     write_beside(beside(path), made.json)
