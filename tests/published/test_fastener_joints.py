@@ -48,6 +48,18 @@ def test_stress_area(diameter_mm, pitch_mm, area_mm2, tolerance):
 
 
 @pytest.mark.parametrize(
+    ("sixteenths", "threads", "area_in2"),
+    # Unified threads as tabled in Shigley's Mechanical Engineering Design, table 8-2, coarse and fine (square inches,
+    # a whole last digit, since 0.05807 is printed 0.0580): ASME B1.1, 0.7854 (D - 0.9743 / n)^2.
+    [(5, 24, 0.0580), (6, 24, 0.0878), (7, 20, 0.1187), (8, 20, 0.1599), (5, 18, 0.0524), (6, 16, 0.0775),
+     (7, 14, 0.1063), (8, 13, 0.1419)],
+)  # fmt: skip
+def test_stress_area_of_inch_threads(sixteenths, threads, area_in2):
+    got = fastener.stress_area(sixteenths / 16 * 0.0254, 0.0254 / threads, fastener.INCH_DEPTH) / 0.0254**2
+    assert got == pytest.approx(area_in2, abs=1e-4)
+
+
+@pytest.mark.parametrize(
     ("diameter_mm", "pitch_mm", "proof_mpa", "load_n"),
     # ISO 898-1, proof loads (from memory).  The standard multiplies the tabled area and rounds: 0.3 %.
     [

@@ -36,6 +36,7 @@ SOURCES: Mapping[str, Source] = MappingProxyType(
             2009,
             "published",
         ),
+        "asme-b1-1": Source("Unified inch screw threads, UN and UNR thread form", "ASME", 2003, "standard"),
         "asme-section-ii-d": Source(
             "Boiler and Pressure Vessel Code, section II part D: yield strength by temperature",
             "ASME",

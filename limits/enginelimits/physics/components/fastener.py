@@ -22,9 +22,16 @@ WILEMAN: Final[Mapping[str, tuple[float, float]]] = MappingProxyType(
 """Both constants of the fitted member stiffness by material.  (wileman-1991)"""
 
 
-@valid(diameter_m=(0.002, 0.05), pitch_m=(0.0003, 0.006))
-def stress_area(diameter_m: Array, pitch_m: Array) -> Array:
-    """Area of a metric thread that carries tension.
+METRIC_DEPTH: Final = 0.938194
+"""What a metric thread takes off its diameter where it carries tension, over its pitch.  (iso-898-1)"""
+
+INCH_DEPTH: Final = 0.974279
+"""The same of a unified inch thread, whose core is taken to a flat root: 9 sqrt(3) / 16.  (asme-b1-1)"""
+
+
+@valid(diameter_m=(0.002, 0.05), pitch_m=(0.0003, 0.006), depth_over_pitch=(0.9, 1.0))
+def stress_area(diameter_m: Array, pitch_m: Array, depth_over_pitch: Array = METRIC_DEPTH) -> Array:
+    """Area of a thread that carries tension.
 
     Parameters
     ----------
@@ -32,26 +39,29 @@ def stress_area(diameter_m: Array, pitch_m: Array) -> Array:
         Nominal. [m] Valid 0.002 to 0.05.
     pitch_m : array
         Of the thread. [m] Valid 0.0003 to 0.006.
+    depth_over_pitch : array
+        Of a metric thread, unless told: ``METRIC_DEPTH``; ``INCH_DEPTH`` of an inch thread. [1] Valid 0.9 to 1.
 
     Returns
     -------
     stress_area_m2 : array
-        Broadcast of the arguments. [m^2]
+        Not a number where the thread leaves nothing. Broadcast of the arguments. [m^2]
 
     Equation
     --------
-    pi / 4 * (diameter_m - 0.938194 * pitch_m)**2
+    pi / 4 * (diameter_m - depth_over_pitch * pitch_m)**2
 
     Source
     ------
-    iso-898-1
+    iso-898-1, metric; asme-b1-1, inch
 
     Examples
     --------
     >>> round(float(stress_area(0.010, 0.0015)) * 1e6, 2)
     57.99
     """
-    return np.pi / 4.0 * (diameter_m - 0.938194 * pitch_m) ** 2
+    core = np.subtract(diameter_m, depth_over_pitch * pitch_m)
+    return np.pi / 4.0 * np.where(core > 0.0, core, np.nan)[()] ** 2
 
 
 @valid(stress_area_m2=(1.0e-6, 2.0e-3), proof_stress_pa=(1.0e8, 2.5e9), preload_over_proof=(0.0, 1.2))
