@@ -56,6 +56,14 @@ def _tube(a: Mapping[str, Any]) -> Any:
     return a["inner_diameter_m"] < a["outer_diameter_m"]
 
 
+def _held(a: Mapping[str, Any]) -> Any:
+    return _tube(a) & (2.0 * a["pin_length_m"] > 2.0 * a["boss_length_m"] + a["small_end_width_m"])
+
+
+def _lining(a: Mapping[str, Any]) -> Any:
+    return a["inner_radius_m"] < a["outer_radius_m"]
+
+
 def _one_tank(a: Mapping[str, Any]) -> Any:
     return a["ethanol"] + a["methanol"] <= 1.0 + 1e-9
 
@@ -117,6 +125,7 @@ TOGETHER: Mapping[str, Callable[[Mapping[str, Any]], Any]] = {
     "combustion.flame_speed.power_law_flame_speed": _burns,
     **dict.fromkeys((f"components.fatigue.{n}_margin" for n in ("elliptic", "gerber", "goodman", "yield")), _stressed),
     "components.small_end.outer_fibre_stress": lambda a: a["bush_diameter_m"] < a["eye_diameter_m"],
+    "components.fastener.stress_area": lambda a: a["depth_over_pitch"] * a["pitch_m"] < a["diameter_m"],
     "gas.fuel.blend_heat_of_vaporisation": _one_tank,
     "gas.fuel.blend_heating_value": _one_tank,
     "gas.fuel.blend_stoichiometric_ratio": _one_tank,
@@ -125,9 +134,9 @@ TOGETHER: Mapping[str, Callable[[Mapping[str, Any]], Any]] = {
     "combustion.phasing.torque_lost": _torque_at_best,
     "components.bolt_endurance.thread_endurance_margin": _loaded,
     "components.rod_bolt.bolt_fatigue_margin": _loaded,
-    "components.pin.pin_bending_stress": _tube,
+    "components.pin.pin_bending_stress": _held,
     "components.pin.pin_bending_stress_by_bore": _tube,
-    "components.pin.pin_event_use": _tube,
+    "components.pin.pin_event_use": _held,
     "components.pin.pin_hoop_stress": _tube,
     "components.pin.pin_ovality": _tube,
     "components.pin.pin_wall": _tube,
@@ -151,7 +160,10 @@ TOGETHER: Mapping[str, Callable[[Mapping[str, Any]], Any]] = {
     "mechanics.kinematics.piston_travel": _rod_turns,
     "mechanics.kinematics.piston_velocity": _rod_turns,
     "mechanics.kinematics.rod_angle": _rod_turns,
+    **dict.fromkeys((f"support.driveline.clutch_{n}" for n in ("clamp_uniform_wear", "torque_uniform_pressure",
+                                                               "torque_uniform_wear")), _lining),
     "support.engine_heat.catalyst_temperature": _exhaust_holds_it,
+    "support.lift_pump.flow_available": lambda a: a["rated_pressure_pa"] < a["stall_pressure_pa"],
     "support.ignition.density_at_spark": _rod_turns,
 }
 # Without load a margin is infinite, as its docstring says: no engine that runs is without

@@ -27,11 +27,11 @@ def boost_asked_absolute(boost_asked_pa: Array, barometer_pa: Array, calibrated_
     Returns
     -------
     boost_pa : array
-        Gauge to the barometer of the day, never below nil. [Pa]
+        Gauge to the barometer of the day, never below nil, and nil where none is asked for. [Pa]
 
     Equation
     --------
-    max(0, boost_asked_pa + calibrated_barometer_pa - barometer_pa)
+    where(boost_asked_pa <= 0, 0, max(0, boost_asked_pa + calibrated_barometer_pa - barometer_pa))
 
     Source
     ------
@@ -44,7 +44,7 @@ def boost_asked_absolute(boost_asked_pa: Array, barometer_pa: Array, calibrated_
     """
     asked = np.asarray(boost_asked_pa, dtype=float) + calibrated_barometer_pa - barometer_pa
     # No controller asks for a throttled manifold to keep full-load pressure down.
-    return np.where(np.asarray(boost_asked_pa) > 0.0, np.maximum(asked, 0.0), 0.0)
+    return np.where(np.asarray(boost_asked_pa) <= 0.0, 0.0, np.maximum(asked, 0.0))
 
 
 @valid(boost_asked_pa=(0.0, 400e3), spring_pa=(0.0, 250e3))
@@ -243,7 +243,8 @@ def overshoot_where_held(class_overshoot_pa: Array, boost_pa: Array, boost_asked
     >>> [float(overshoot_where_held(8e3, b, 50e3)) for b in (30e3, 50e3)]
     [0.0, 8000.0]
     """
-    return np.where(np.asarray(boost_pa) < 0.99 * np.asarray(boost_asked_pa), 0.0, class_overshoot_pa)
+    short = np.asarray(boost_pa) - 0.99 * np.asarray(boost_asked_pa)
+    return np.where(short < 0.0, 0.0, np.where(np.isnan(short), np.nan, class_overshoot_pa))
 
 
 @valid(boost_available_pa=(-1e5, 400e3), boost_asked_pa=(0.0, 400e3))

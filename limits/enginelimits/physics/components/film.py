@@ -17,6 +17,7 @@ from enginelimits.physics.numerics.interpolation import hermite
 from enginelimits.physics.numerics.validity import valid
 
 _LOG_RATIOS, _LOG_SOMMERFELD = np.log(RATIOS), np.log(SOMMERFELD)
+ROUND_OFF = 1e-9  # by which width over diameter may exceed the table
 
 
 @valid(
@@ -129,14 +130,14 @@ def smallest_film(sommerfeld_number: Array, diameter_m: Array, width_m: Array, c
     diameter_m : array
         Of the journal. [m] Valid 0.01 to 0.20.
     width_m : array
-        That bears. [m] Valid 0.003 to 0.20.
+        That bears, 0.2 to 1 times the diameter. [m] Valid 0.003 to 0.20.
     clearance_m : array
         Diametral. [m] Valid 5e-6 to 5e-4.
 
     Returns
     -------
     film_m : array
-        Broadcast of the arguments. [m]
+        Not a number where width over diameter is beyond what was solved. Broadcast of the arguments. [m]
 
     Equation
     --------
@@ -151,4 +152,7 @@ def smallest_film(sommerfeld_number: Array, diameter_m: Array, width_m: Array, c
     >>> round(float(smallest_film(0.216, 0.060, 0.060, 0.120e-3)) * 1e3, 3)
     0.033
     """
-    return clearance_m / 2.0 * film_ratio(sommerfeld_number, width_m / diameter_m)
+    ratio = np.asarray(width_m, dtype=float) / diameter_m
+    # beyond one diameter the table drawn out would tell a film up to a fifth too thick
+    solved = (ratio > RATIOS[0] - ROUND_OFF) & (ratio < RATIOS[-1] + ROUND_OFF)
+    return clearance_m / 2.0 * film_ratio(sommerfeld_number, np.where(solved, ratio, np.nan)[()])

@@ -154,7 +154,7 @@ def pin_bending_stress(
     Returns
     -------
     pin_bending_stress_pa : array
-        Broadcast of the arguments. [Pa]
+        Not a number where bosses and small end are so long that no moment is left. Broadcast of the arguments. [Pa]
 
     Equation
     --------
@@ -170,7 +170,8 @@ def pin_bending_stress(
     >>> round(float(pin_bending_stress(50000.0, 0.020, 0.012, 0.055, 0.021, 0.015)) / 1e6, 1)
     539.4
     """
-    moment = pin_force_n / 8.0 * (2.0 * pin_length_m - 2.0 * boss_length_m - small_end_width_m)
+    arms = 2.0 * pin_length_m - 2.0 * np.asarray(boss_length_m) - small_end_width_m
+    moment = pin_force_n / 8.0 * np.where(arms > 0.0, arms, np.nan)[()]
     return tube_bending_stress(moment, outer_diameter_m, inner_diameter_m)
 
 
@@ -426,7 +427,7 @@ def pin_event_use(
     Returns
     -------
     pin_event_use : array
-        Broadcast of the arguments. [1]
+        Not a number where bosses and small end are so long that no moment is left. Broadcast of the arguments. [1]
 
     Equation
     --------

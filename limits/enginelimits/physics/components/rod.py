@@ -73,7 +73,8 @@ def johnson_capacity(
     limit_squared = 2.0 * np.pi**2 * end_fixity * youngs_modulus_pa / yield_strength_pa
     reduction = yield_strength_pa**2 * slenderness_squared / (4.0 * np.pi**2 * end_fixity * youngs_modulus_pa)
     euler = end_fixity * np.pi**2 * youngs_modulus_pa / slenderness_squared
-    return area_m2 * np.where(slenderness_squared < limit_squared, yield_strength_pa - reduction, euler)
+    # asked this way round, an unknown strength leaves the capacity unknown
+    return area_m2 * np.where(slenderness_squared >= limit_squared, euler, yield_strength_pa - reduction)
 
 
 @valid(

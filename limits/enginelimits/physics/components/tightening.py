@@ -112,7 +112,8 @@ def preload_from_angle(
     >>> round(float(preload_from_angle(5e3, np.pi / 2, 1e-3, 200e6, 800e6)))
     45000
     """
-    both = bolt_stiffness_n_m * member_stiffness_n_m / (bolt_stiffness_n_m + member_stiffness_n_m)
+    # the quotient first: a product of two whole numbers may not fit
+    both = bolt_stiffness_n_m * (member_stiffness_n_m / (bolt_stiffness_n_m + member_stiffness_n_m))
     return snug_preload_n + pitch_m * angle_rad / (2.0 * np.pi) * both
 
 

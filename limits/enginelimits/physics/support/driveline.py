@@ -222,6 +222,11 @@ def gearbox_torque_use(torque_nm: Array, rating_nm: Array) -> Array:
     return torque_nm / rating_nm
 
 
+def _lining(outer_radius_m: Array, inner_radius_m: Array) -> tuple[Array, Array]:
+    """Both radii; the inner is not a number where it leaves no lining."""
+    return outer_radius_m, np.where(np.less(inner_radius_m, outer_radius_m), inner_radius_m, np.nan)[()]
+
+
 @valid(
     friction_coefficient=(0.05, 0.8),
     faces=(1.0, 12.0),
@@ -254,7 +259,7 @@ def clutch_torque_uniform_wear(
     Returns
     -------
     clutch_torque_nm : array
-        Broadcast of the arguments. [N*m]
+        Not a number where the hole leaves no lining. Broadcast of the arguments. [N*m]
 
     Equation
     --------
@@ -269,7 +274,8 @@ def clutch_torque_uniform_wear(
     >>> round(float(clutch_torque_uniform_wear(0.3, 2, 8e3, 0.115, 0.075)), 1)
     456.0
     """
-    return friction_coefficient * faces * clamp_n * (outer_radius_m + inner_radius_m) / 2.0
+    outer, inner = _lining(outer_radius_m, inner_radius_m)
+    return friction_coefficient * faces * clamp_n * (outer + inner) / 2.0
 
 
 @valid(
@@ -304,7 +310,7 @@ def clutch_torque_uniform_pressure(
     Returns
     -------
     clutch_torque_nm : array
-        Broadcast of the arguments. [N*m]
+        Not a number where the hole leaves no lining. Broadcast of the arguments. [N*m]
 
     Equation
     --------
@@ -321,7 +327,7 @@ def clutch_torque_uniform_pressure(
     >>> round(float(clutch_torque_uniform_pressure(0.3, 2, 8e3, 0.115, 0.075)), 1)
     462.7
     """
-    outer, inner = outer_radius_m, inner_radius_m
+    outer, inner = _lining(outer_radius_m, inner_radius_m)
     # The ratio of cubes and squares with the common factor taken out, so that a thin ring keeps its digits.
     mean_radius_m = 2.0 / 3.0 * (outer**2 + outer * inner + inner**2) / (outer + inner)
     return friction_coefficient * faces * clamp_n * mean_radius_m
@@ -345,7 +351,7 @@ def clutch_clamp_uniform_wear(
     Returns
     -------
     clamp_n : array
-        Broadcast of the arguments. [N]
+        Not a number where the hole leaves no lining. Broadcast of the arguments. [N]
 
     Equation
     --------
@@ -360,4 +366,5 @@ def clutch_clamp_uniform_wear(
     >>> round(float(clutch_clamp_uniform_wear(0.1e6, 0.055, 0.035)))
     440
     """
-    return 2.0 * np.pi * greatest_pressure_pa * inner_radius_m * (outer_radius_m - inner_radius_m)
+    outer, inner = _lining(outer_radius_m, inner_radius_m)
+    return 2.0 * np.pi * greatest_pressure_pa * inner * (outer - inner)

@@ -95,7 +95,8 @@ def flow_available(
     Returns
     -------
     flow_available_m3_s : array
-        Negative beyond the pressure at which flow ends, broadcast of the arguments. [m^3/s]
+        Negative beyond the pressure at which flow ends; not a number where it ends at the rated pressure already.
+        Broadcast of the arguments. [m^3/s]
 
     Equation
     --------
@@ -112,7 +113,8 @@ def flow_available(
     223.1
     """
     share = voltage_v / rated_voltage_v - pressure_pa / stall_pressure_pa
-    return rated_flow_m3_s * share / (1.0 - rated_pressure_pa / stall_pressure_pa)
+    left = 1.0 - rated_pressure_pa / np.asarray(stall_pressure_pa)
+    return rated_flow_m3_s * share / np.where(left > 0.0, left, np.nan)[()]
 
 
 @valid(system_voltage_v=(6.0, 20.0), wiring_drop_v=(0.0, 6.0))
@@ -165,7 +167,7 @@ def use(required_m3_s: Array, available_m3_s: Array) -> Array:
 
     Equation
     --------
-    where(available_m3_s > required_m3_s / 1000, required_m3_s / available_m3_s, 1000)
+    where(available_m3_s <= required_m3_s / 1000, 1000, required_m3_s / available_m3_s)
 
     Source
     ------
@@ -177,5 +179,5 @@ def use(required_m3_s: Array, available_m3_s: Array) -> Array:
     0.8
     """
     # A number, for a rule to hold it against: infinity would pass for a formula left.
-    given = np.greater(available_m3_s, np.asarray(required_m3_s) / NEXT_TO_NONE)
-    return np.where(given, required_m3_s / np.where(given, available_m3_s, np.nan), NEXT_TO_NONE)[()]
+    none = np.less_equal(available_m3_s, np.asarray(required_m3_s) / NEXT_TO_NONE)
+    return np.where(none, NEXT_TO_NONE, required_m3_s / np.where(none, np.nan, available_m3_s))[()]

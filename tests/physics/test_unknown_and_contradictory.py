@@ -1,0 +1,77 @@
+"""What is unknown stays unknown, arguments that contradict each other give no number, and whole numbers do no harm.
+
+Nothing here is a value of a source: logic and plain geometry say what has to come out.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from enginelimits.physics.airflow import boost_control
+from enginelimits.physics.components import fastener, film, pin, rod, tightening
+from enginelimits.physics.support import driveline, lift_pump
+
+NAN = np.nan
+
+
+@pytest.mark.parametrize("length_m", [0.05, 0.15, 2.0])
+def test_a_column_of_unknown_strength_has_no_capacity_by_euler(length_m):
+    # Euler's curve needs no strength, but which of both curves holds does
+    assert np.isnan(rod.johnson_capacity(NAN, 275e-6, 21823e-12, length_m, 207e9, 1.0))
+    some = rod.johnson_capacity(np.array([550e6, NAN]), 275e-6, 21823e-12, length_m, 207e9, 1.0)
+    assert np.isnan(some).tolist() == [False, True]
+
+
+def test_a_pump_of_unknown_flow_is_not_told_to_be_a_thousand_times_too_small():
+    assert np.isnan(lift_pump.use(40e-6, NAN))
+    assert np.isnan(lift_pump.use(NAN, 40e-6))
+    assert lift_pump.use(np.array([40e-6, 40e-6, 0.0]), np.array([-1e-6, 80e-6, 0.0])).tolist() == [1000.0, 0.5, 1000.0]
+
+
+def test_unknown_boost_stays_unknown():
+    assert np.isnan(boost_control.boost_asked_absolute(NAN, 85e3, 100e3))
+    # and where none is asked for, none is asked for higher up
+    assert boost_control.boost_asked_absolute(0.0, 85e3, 100e3) == 0.0
+    assert np.isnan(boost_control.overshoot_where_held(8e3, NAN, 50e3))
+    assert np.isnan(boost_control.overshoot_where_held(8e3, 50e3, NAN))
+
+
+def test_a_pump_cannot_be_rated_beyond_where_its_flow_ends():
+    # 6 and 8 bar of a pump whose flow ends at 5: both signs turned would tell three times the rated flow
+    found = lift_pump.flow_available(70e-6, np.array([6e5, 5e5, 4e5]), 13.5, 8e5, 13.5, 5e5)
+    assert np.isnan(found).tolist() == [True, True, False]
+
+
+def test_bosses_longer_than_the_pin_leave_no_moment():
+    # bosses of 15 mm and a small end of 21 on a pin of 20 mm would bend it backwards
+    size = {"outer_diameter_m": 0.020, "inner_diameter_m": 0.012, "small_end_width_m": 0.021, "boss_length_m": 0.015}
+    assert np.isnan(pin.pin_bending_stress(50e3, pin_length_m=0.020, **size))
+    assert np.isnan(pin.pin_event_use(0.086, pin_length_m=0.020, yield_strength_pa=880e6, **size))
+    assert pin.pin_bending_stress(50e3, pin_length_m=0.055, **size) > 0.0
+
+
+def test_a_bearing_wider_than_was_solved_has_no_film():
+    # solved from a fifth to one diameter; both ends are in, whatever the division rounds to
+    width = np.array([0.19, 0.2, 0.6, 1.0, 1.02]) * 0.048
+    assert np.isnan(film.smallest_film(0.03, 0.048, width, 45e-6)).tolist() == [True, False, False, False, True]
+
+
+def test_a_lining_without_width_holds_nothing():
+    # a hole as wide as the lining, or wider
+    for outer, inner in ((0.10, 0.10), (0.08, 0.11)):
+        assert np.isnan(driveline.clutch_torque_uniform_wear(0.3, 2, 8e3, outer, inner))
+        assert np.isnan(driveline.clutch_torque_uniform_pressure(0.3, 2, 8e3, outer, inner))
+        assert np.isnan(driveline.clutch_clamp_uniform_wear(1e5, outer, inner))
+
+
+def test_a_thread_as_deep_as_its_bolt_leaves_no_area():
+    assert np.isnan(fastener.stress_area(0.002, 0.006))
+
+
+def test_whole_numbers_of_newton_a_metre_fit():
+    # 1.5e9 times 1.5e10 is beyond what 64 bits hold
+    bolt, members = np.array([1_500_000_000]), np.array([15_000_000_000])
+    whole = tightening.preload_from_angle(np.array([0]), 1.0, 1e-3, bolt, members)
+    # By hand: 1 rad of 1 mm is 0.15915 mm, over 1/1.5e9 + 1/15e9 m/N
+    assert whole == pytest.approx(0.159155e-3 / (1 / 1.5e9 + 1 / 15e9), rel=1e-5)
