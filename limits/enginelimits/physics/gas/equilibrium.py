@@ -229,7 +229,7 @@ def burned_internal_energy(
     """Internal energy of burned gas in equilibrium, over complete products at 298.15 K.
 
     Within a hundredth of the charge's heat where an engine's burned gas is; hot gas at little pressure (1 bar above
-    2500 K) is up to 4 % off. A fresh charge at 298.15 K has, on the same scale, the enthalpy of its fuel's mass
+    2500 K) is up to 6 % off. A fresh charge at 298.15 K has, on the same scale, the enthalpy of its fuel's mass
     fraction times the lower heating value of the vapour.
 
     Parameters
