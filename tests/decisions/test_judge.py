@@ -221,6 +221,17 @@ def test_an_override_is_told_with_author_reason_and_what_was_shipped(tmp_path):
         assert part in said
 
 
+def test_only_the_overrides_that_stand_on_a_build_are_told(tmp_path):
+    """Of two that fit the narrower stands; one of another engine does not."""
+    for name, limit, scope in (("a", 150, ""), ("b", 160, "goal.use: [track]"), ("c", 170, "goal.use: [drag]")):
+        (tmp_path / f"{name}.yaml").write_text(
+            f"override: PST002\nlimits: {{reinforce_power: {limit} hp/L}}\nscope: {{{scope}}}\nauthor: A shop\n"
+            "date: 2026-11-25\nreason: Measured gaps.\n", encoding="utf-8")
+    found = judge(load_build(ETHANOL), load_catalogue(overlays=[tmp_path], as_of=DAY), samples=0, as_of=DAY)
+    (said,) = (s for s in found.shop_values if s.startswith("PST002"))
+    assert "160 hp/L" in said and "for goal.use track" in said
+
+
 HOT_ONLY = """\
 id: OWN001
 title: Compression on a hot day

@@ -123,6 +123,24 @@ def test_an_override_of_nothing_is_refused(tmp_path: Path, limit: str, message: 
     assert message in str(caught.value)
 
 
+@pytest.mark.parametrize(
+    ("scope", "message"),
+    [
+        ("engine.famly: x", "scope: wanted the path of an input, got engine.famly. Near: engine.family"),
+        ("goal.use: [track, treck]", "scope: wanted for goal.use one of street, spirited, track, drag, got `treck`"),
+    ],
+)
+def test_a_scope_that_no_build_could_meet_is_refused(tmp_path: Path, scope: str, message: str) -> None:
+    with pytest.raises(RuleError) as caught:
+        load_catalogue(DATA, [override(tmp_path / "shop", "o", "caution_mep: 20 bar", scope)], DAY)
+    assert message in str(caught.value)
+
+
+def test_an_override_of_no_limit_is_refused(tmp_path: Path) -> None:
+    with pytest.raises(RuleError, match="limits: wanted at least one limit, got none"):
+        load_catalogue(DATA, [override(tmp_path / "shop", "o", "")], DAY)
+
+
 def test_an_override_of_no_rule_is_refused(tmp_path: Path) -> None:
     shop = override(tmp_path / "shop", "o", "caution_mep: 20 bar")
     (shop / "o.yaml").write_text((shop / "o.yaml").read_text().replace("ROD003", "ROD033"))

@@ -110,7 +110,7 @@ def judged_and_evaluated(
     with drawn_of(samples):
         would_be = evaluate(shipped, AssessmentGround(assessment), engine="plain", limit_seed=seed)
     beside = judgement_of(assessment, described, shipped, would_be, as_of or date.today())
-    return replace(judged, shop_values=_shop_values(judged, beside, catalogue)), evaluation
+    return replace(judged, shop_values=_shop_values(judged, beside, catalogue, evaluation)), evaluation
 
 
 def judgement_of(
@@ -174,11 +174,16 @@ def _breach(catalogue: Catalogue, outcome: RuleOutcome, assessment: Assessment) 
     return found[0] if found else "beyond the range of a formula"
 
 
-def _shop_values(judged: Judgement, beside: Judgement, catalogue: Catalogue) -> tuple[str, ...]:
-    """The overrides in words, each with the grade that the shipped numbers would have given."""
+def _shop_values(
+    judged: Judgement, beside: Judgement, catalogue: Catalogue, evaluation: Evaluation
+) -> tuple[str, ...]:
+    """The overrides that stand on this build in words, each with the grade that shipped numbers would have given."""
     ours, theirs = ({f.rule: f.grade for f in of.findings} for of in (judged, beside))
     told = []
     for override in catalogue.overrides:
+        outcome = evaluation.outcomes.get(override.rule)
+        if outcome is None or not any(outcome.rule.limits[n].value is amount for n, amount in override.limits.items()):
+            continue  # out of its scope, or behind a narrower one
         ours_is, theirs_is = (grades.get(override.rule, "clear") for grades in (ours, theirs))
         says = f"; {ours_is} here, by the shipped numbers {theirs_is}" if ours_is != theirs_is else "; the same grade"
         told.append(_shop_value(override, catalogue) + says)

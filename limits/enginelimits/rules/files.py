@@ -307,6 +307,8 @@ def _override(reader: Reader, node: Node, layer: str) -> Override | None:
     limits: dict[str, Amount] = {}
     places: dict[str, Place] = {}
     given = reader.table(entry(table, "limits"), "limits") if "limits" in table.entries else None
+    if given is not None and not given.entries:
+        reader.wrong(given, "at least one limit", "none", key="limits")
     for name, inner in named(given):
         amount = reader.amount(inner, f"the value of {name}")
         if amount is not None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import date
 from itertools import combinations
 from typing import TYPE_CHECKING
@@ -47,8 +47,10 @@ def limits_in_force(catalogue: Catalogue, rule: Rule, typed: Typed) -> dict[str,
 
 
 def override_problems(catalogue: Catalogue) -> Iterator[Problem]:
-    """Overrides of nothing, in another dimension than the rule's, or that always tie."""
-    for override in (*catalogue.overrides, *catalogue.expired):
+    """Overrides of nothing, of no build that there could be, in another dimension than the rule's, or always tied."""
+    every = (*catalogue.overrides, *catalogue.expired)
+    yield from _scopes_of_nothing(every)
+    for override in every:
         rule = catalogue.rules.get(override.rule)
         if rule is None:
             near = tuple(difflib.get_close_matches(override.rule, list(catalogue.rules), n=3))
@@ -69,6 +71,23 @@ def override_problems(catalogue: Catalogue) -> Iterator[Problem]:
         same = one.rule == other.rule and one.layer == other.layer and one.narrowness == other.narrowness
         if same and shared and _always_meet(one, other):
             yield _tie(one, other, shared[0])
+
+
+def _scopes_of_nothing(overrides: Sequence[Override]) -> Iterator[Problem]:
+    """Scopes that a slip of the pen keeps from every build, so that their numbers would never stand."""
+    if not any(override.scope for override in overrides):
+        return
+    from enginelimits.rules.vocabulary import known_words
+
+    known = known_words()
+    for override in overrides:
+        for path, words in override.scope.items():
+            choices = known.choices.get(path, words)
+            if path not in known.inputs:
+                near = tuple(difflib.get_close_matches(path, list(known.inputs), n=3))
+                yield _problem(override.place, "the path of an input", path, "scope", "", near)
+            for word in (w for w in words if w not in choices):
+                yield _problem(override.place, f"for {path} one of {', '.join(choices)}", f"`{word}`", "scope")
 
 
 def _always_meet(one: Override, other: Override) -> bool:
