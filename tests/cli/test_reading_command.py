@@ -52,10 +52,13 @@ def test_data_are_si_with_the_schema(capfd: pytest.CaptureFixture[str]) -> None:
 
 
 def test_units_change_words_and_no_data(capfd: pytest.CaptureFixture[str]) -> None:
-    _, metric, _ = said(capfd, *LINE)
+    _, metric, _ = said(capfd, "reading", "222.2 kW", *LINE[2:])
     _, us, _ = said(capfd, *LINE, "--units", "us")
     # by hand: 298 hp / 0.87 = 342.5 hp = 255.4 kW
     assert "255 kW" in metric and "343 hp" in us and "kW" not in us
+    # Who asks in hp compares hp, whatever the units of the rest.
+    _, asked, _ = said(capfd, *LINE)
+    assert "343 hp" in asked and "255 kW" not in asked and "Barometer 99.5 kPa" in asked
     assert data_of(capfd, *LINE) == data_of(capfd, *LINE, "--units", "us")
 
 

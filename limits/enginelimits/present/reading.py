@@ -94,12 +94,14 @@ def _from(given: Iterable[Input]) -> str:
 def _table(found: Restated, system: System) -> Table:
     cells = []
     before = ""
+    # Who asks in hp compares hp.
+    powers: System = "us" if found.figure.written.rstrip().endswith("hp") else system
     for row in found.rows:
         if row.value is None:
             continue
         name = NAMES.get(row.correction, row.correction)
-        spread = range_text(row.low, row.high, "W", system)
-        power = Run(value_text(row.value, "W", system), "strong" if row.correction == DEFAULT else "plain")
+        spread = range_text(row.low, row.high, "W", powers)
+        power = Run(value_text(row.value, "W", powers), "strong" if row.correction == DEFAULT else "plain")
         last = "as given" if row.given else spread
         cells.append(("" if name == before else name, _place(row.at, row.dyno), power, last))
         before = name
