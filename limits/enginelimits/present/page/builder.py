@@ -12,7 +12,7 @@ from enginelimits.present.page.parts import BLANK, LONG_BLANK, SHORT_BLANK, Matt
 from enginelimits.present.page.wording import plain_path
 from enginelimits.present.tree import Item, Node, Role, Run, line, table
 from enginelimits.present.values import value_text
-from enginelimits.present.verdict import GRADE_ROLES, lowered, spoken, verdict_line
+from enginelimits.present.verdict import GRADE_ROLES, figures_line, lowered, spoken, verdict_line
 from enginelimits.units.display import System
 from enginelimits.units.registry import from_si
 
@@ -71,6 +71,9 @@ def builder_page(matter: Matter) -> Page:
 
 def _purpose(matter: Matter) -> Iterable[Node]:
     yield verdict_line(matter.judgement, matter.system)
+    figures = figures_line(matter.judgement, matter.system, False)
+    if figures is not None:
+        yield figures
     yield line("Part makers' own figures come before those of this sheet. A figure ",
                Run("set like this", "assumed"), " was assumed for a class of parts and is to be measured.")
 

@@ -31,6 +31,7 @@ TABLES: Final = (
         ("air.boost_asked", "boost asked"), ("air.boost", "boost"), ("crank.torque", "torque"),
         ("engine.torque_cap", "torque cap"), ("rod.torque_cap", "rods allow"),
         ("piston.land_torque_cap", "lands allow"), ("preignition.torque_cap", "pre-ignition allows"),
+        ("driveline.clutch_capacity", "clutch holds"), ("driveline.gearbox_rating", "gearbox rated"),
         ("crank.power", "power"),
     )),
     ("Knock, spark and pressure", SITE, (
@@ -44,11 +45,11 @@ TABLES: Final = (
         ("injector.direct_window_use", "window used"), ("fuel.pressure_difference", "pressure difference"),
         ("pump.pressure", "pump pressure"), ("pump.lift_use", "pump used"), ("rail.pump_use", "rail pump used"),
     )),
-    ("Turbo points", SITE, (
+    ("Compressor points", SITE, (
         ("compressor.pressure_ratio", "pressure ratio"), ("compressor.corrected_flow", "corrected flow"),
         ("compressor.efficiency", "efficiency"), ("compressor.speed_use", "wheel speed used"),
         ("compressor.surge_margin", "surge margin"), ("compressor.choke_margin", "choke margin"),
-        ("turbine.drive_pressure_ratio", "drive over boost"), ("exhaust.pressure", "before turbine"),
+        ("turbine.drive_pressure_ratio", "drive over boost"), ("exhaust.pressure", "exhaust, absolute"),
     )),
     ("Worst day", HOT, (
         ("air.boost", "boost"), ("crank.torque", "torque"), ("engine.torque_cap", "torque cap"),
@@ -111,7 +112,9 @@ def _tables(judgement: Judgement, system: System) -> Iterable[tuple[str, list[li
             values = values_of(assessment, id_, ambient)
             if values is None or all(value is None for value in values):
                 continue
-            unit, shown = in_one_unit(values, QUANTITIES[id_].unit, system, id_)
+            unit, shown = in_one_unit(values, _unit(judgement, id_), system, id_)
+            if _assumed(judgement, id_):
+                words += ", assumed"
             heads.append(f"{words} [{unit}]" if unit else words)
             columns.append(shown)
             if id_ == CAP:
@@ -120,6 +123,16 @@ def _tables(judgement: Judgement, system: System) -> Iterable[tuple[str, list[li
         if len(columns) > 1:
             day = "hot day" if ambient == HOT else "ordinary day"
             yield f"{title}, {day}", [heads, *map(list, zip(*columns, strict=True))]
+
+
+def _unit(judgement: Judgement, id_: str) -> str:
+    given = judgement.filled.get(id_)
+    return QUANTITIES[id_].unit if given is None else given.unit
+
+
+def _assumed(judgement: Judgement, id_: str) -> bool:
+    given = judgement.filled.get(id_)
+    return given is not None and given.basis == "assumed"
 
 
 def _room(torque: Sequence[str], cap: Sequence[str]) -> list[str]:
