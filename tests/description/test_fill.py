@@ -104,6 +104,9 @@ def test_thread_and_property_class_give_diameter_pitch_and_proof_stress() -> Non
     # 7/16 inch and 20 threads an inch: 11.1125 mm and 1.27 mm.
     assert made.inputs["class.head.diameter"].value == pytest.approx(0.0111125)
     assert made.inputs["class.head.pitch"].value == pytest.approx(0.00127)
+    # ISO 898-1, and ASME B1.1: 0.7854 (D - 0.9743 / n)^2
+    assert made.inputs["class.rod_bolt.thread_depth"].value == pytest.approx(0.9382, abs=5e-5)
+    assert made.inputs["class.head.thread_depth"].value == pytest.approx(0.9743, abs=5e-5)
 
 
 def test_the_head_has_two_fasteners_a_cylinder_and_two_more() -> None:

@@ -228,7 +228,7 @@ def test_paths_name_units_and_kinds() -> None:
         ("M9x1.0", Thread(0.009, 0.001)),
         ("M10x1.5", Thread(0.010, 0.0015)),
         ("M11x1.25", Thread(0.011, 0.00125)),
-        ("3/8-24", Thread(pytest.approx(9.525e-3), pytest.approx(1.058333e-3, rel=1e-6))),  # type: ignore[arg-type]
+        ("3/8-24", Thread(pytest.approx(9.525e-3), pytest.approx(1.058333e-3, rel=1e-6), 0.974279)),  # type: ignore[arg-type]
         ("M9", None),
         ("M9x9", None),
         ("M0x1", None),

@@ -17,6 +17,7 @@ from enginelimits.physics.components import (
 )
 from enginelimits.physics.mechanics import loads
 from enginelimits.reference.catalogue import classes
+from enginelimits.units.constants import INCH_THREAD_DEPTH
 
 RPM = 2.0 * math.pi / 60.0
 
@@ -55,7 +56,7 @@ def test_stress_area(diameter_mm, pitch_mm, area_mm2, tolerance):
      (7, 14, 0.1063), (8, 13, 0.1419)],
 )  # fmt: skip
 def test_stress_area_of_inch_threads(sixteenths, threads, area_in2):
-    got = fastener.stress_area(sixteenths / 16 * 0.0254, 0.0254 / threads, fastener.INCH_DEPTH) / 0.0254**2
+    got = fastener.stress_area(sixteenths / 16 * 0.0254, 0.0254 / threads, INCH_THREAD_DEPTH) / 0.0254**2
     assert got == pytest.approx(area_in2, abs=1e-4)
 
 

@@ -234,8 +234,10 @@ class _Filling:
         found = thread(str(written.value))
         if found is None:
             raise InputError([Problem("a thread such as `M9x1.0`", f"`{written.value}`", key=written.path)])
-        for key, size in (("diameter", found.diameter), ("pitch", found.pitch)):
-            self._put(replace(written, path=f"{of.gives}.{key}", value=size, unit="m"))
+        for key, size, unit in (
+            ("diameter", found.diameter, "m"), ("pitch", found.pitch, "m"), ("thread_depth", found.depth, "1"),
+        ):  # fmt: skip
+            self._put(replace(written, path=f"{of.gives}.{key}", value=size, unit=unit))
 
     def _fill_all(self, part: str, entries: Mapping[str, Entry], chosen: ReferenceClass) -> None:
         """The entries of a class below a path, those that go with another after it."""

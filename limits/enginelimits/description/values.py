@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Literal
 
+from enginelimits.units.constants import INCH_THREAD_DEPTH, METRIC_THREAD_DEPTH
 from enginelimits.units.grammar import Shape
 
 Basis = Literal["measured", "documented", "assumed"]
@@ -60,10 +61,11 @@ class Chance:
 
 @dataclass(frozen=True, slots=True)
 class Thread:
-    """A screw thread's nominal diameter and pitch. [m]"""
+    """A screw thread's nominal diameter and pitch [m], and what it takes off the diameter over its pitch."""
 
     diameter: float
     pitch: float
+    depth: float = METRIC_THREAD_DEPTH
 
 
 _METRIC_THREAD = re.compile(r"M(\d{1,2}(?:\.\d{1,2})?)x(\d(?:\.\d{1,2})?)", re.ASCII)
@@ -74,15 +76,14 @@ def thread(text: str) -> Thread | None:
     """Diameter and pitch of `M9x1.0` (millimetres) or `3/8-24` (inch, threads an inch); else None.
 
     >>> thread("M9x1.0")
-    Thread(diameter=0.009, pitch=0.001)
+    Thread(diameter=0.009, pitch=0.001, depth=0.938194)
     """
     if match := _METRIC_THREAD.fullmatch(text):
-        diameter, pitch = float(match[1]) / 1000.0, float(match[2]) / 1000.0
+        found = Thread(float(match[1]) / 1000.0, float(match[2]) / 1000.0)
     elif (match := _INCH_THREAD.fullmatch(text)) and int(match[2]) and int(match[3]):
-        diameter, pitch = int(match[1]) / int(match[2]) * 0.0254, 0.0254 / int(match[3])
+        found = Thread(int(match[1]) / int(match[2]) * 0.0254, 0.0254 / int(match[3]), INCH_THREAD_DEPTH)
     else:
         return None
     # From memory: the finest thread in use is about a thirtieth of the diameter, the coarsest a fifth.
-    if 0.003 <= diameter <= 0.03 and diameter / 30.0 <= pitch <= diameter / 3.0:
-        return Thread(diameter, pitch)
-    return None
+    fits = 0.003 <= found.diameter <= 0.03 and found.diameter / 30.0 <= found.pitch <= found.diameter / 3.0
+    return found if fits else None

@@ -34,5 +34,11 @@ ZERO_CELSIUS: Final = 273.15
 STEFAN_BOLTZMANN: Final = 5.670374419e-8
 """Radiation constant. [W/(m^2*K^4)]  (codata-2018)"""
 
+METRIC_THREAD_DEPTH: Final = 0.938194
+"""What a metric thread takes off its diameter where it carries tension, over its pitch.  (iso-898-1)"""
+
+INCH_THREAD_DEPTH: Final = 0.974279
+"""The same of a unified inch thread, whose core is taken to a flat root: 9 sqrt(3) / 16.  (asme-b1-1)"""
+
 FUEL_PER_POUND_AN_HOUR: Final = 10.5e-6 / 60.0
 """Volume flow that the trade reads into 1 lb/h of an injector: 10.5 cc/min. [m^3/s]  (common-practice)"""

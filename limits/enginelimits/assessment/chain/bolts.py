@@ -25,7 +25,8 @@ BOLT = {
 
 STIFFNESS = (
     Step(("rod_bolt.stress_area",), fastener.stress_area,
-         {"diameter_m": "class.rod_bolt.diameter", "pitch_m": "class.rod_bolt.pitch"}),
+         {"diameter_m": "class.rod_bolt.diameter", "pitch_m": "class.rod_bolt.pitch",
+          "depth_over_pitch": "class.rod_bolt.thread_depth"}),
     Step(("rod_bolt.shank_area",), clamped_part.shank_area,
          {"diameter_m": "class.rod_bolt.diameter", "shank_ratio": "class.rod_bolt.shank_ratio"}),
     Step(("rod_bolt.stiffness",), clamped_part.whole_bolt_stiffness, BOLT),

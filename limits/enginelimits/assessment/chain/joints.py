@@ -12,7 +12,8 @@ CLAMP = {
 
 HEAD = (
     Step(("head.stress_area",), fastener.stress_area,
-         {"diameter_m": "class.head.diameter", "pitch_m": "class.head.pitch"}),
+         {"diameter_m": "class.head.diameter", "pitch_m": "class.head.pitch",
+          "depth_over_pitch": "class.head.thread_depth"}),
     Step(("head.preload_of_class",), fastener.preload_from_proof,
          {"stress_area_m2": "head.stress_area", "proof_stress_pa": "class.head.proof_stress",
           "preload_over_proof": "class.head.preload_over_proof"}),

@@ -10,6 +10,7 @@ import numpy as np
 
 from enginelimits.physics.numerics.arrays import Array
 from enginelimits.physics.numerics.validity import valid
+from enginelimits.units.constants import METRIC_THREAD_DEPTH
 
 WILEMAN: Final[Mapping[str, tuple[float, float]]] = MappingProxyType(
     {
@@ -22,15 +23,8 @@ WILEMAN: Final[Mapping[str, tuple[float, float]]] = MappingProxyType(
 """Both constants of the fitted member stiffness by material.  (wileman-1991)"""
 
 
-METRIC_DEPTH: Final = 0.938194
-"""What a metric thread takes off its diameter where it carries tension, over its pitch.  (iso-898-1)"""
-
-INCH_DEPTH: Final = 0.974279
-"""The same of a unified inch thread, whose core is taken to a flat root: 9 sqrt(3) / 16.  (asme-b1-1)"""
-
-
 @valid(diameter_m=(0.002, 0.05), pitch_m=(0.0003, 0.006), depth_over_pitch=(0.9, 1.0))
-def stress_area(diameter_m: Array, pitch_m: Array, depth_over_pitch: Array = METRIC_DEPTH) -> Array:
+def stress_area(diameter_m: Array, pitch_m: Array, depth_over_pitch: Array = METRIC_THREAD_DEPTH) -> Array:
     """Area of a thread that carries tension.
 
     Parameters
@@ -40,7 +34,7 @@ def stress_area(diameter_m: Array, pitch_m: Array, depth_over_pitch: Array = MET
     pitch_m : array
         Of the thread. [m] Valid 0.0003 to 0.006.
     depth_over_pitch : array
-        Of a metric thread, unless told: ``METRIC_DEPTH``; ``INCH_DEPTH`` of an inch thread. [1] Valid 0.9 to 1.
+        What the thread takes off the diameter; that of a metric thread unless told. [1] Valid 0.9 to 1.
 
     Returns
     -------
