@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from enginelimits.assessment.collect import assess
+from enginelimits.description.edits import edited
 from enginelimits.description.fill import filled
 from enginelimits.description.load import parse_build
 from enginelimits.physics.combustion.auto_ignition import anchored_offset
@@ -220,6 +221,17 @@ def test_one_point_is_a_point():
     told = written(maker=None, anchors=points_of(with_input(written(maker=None), **{PRIOR: TRUE_OFFSET}), SPEEDS[1:2]))
     assert offset(told)[0] == pytest.approx(TRUE_OFFSET, abs=0.3)
     assert half_width(np.ravel(column(told, SPREAD, samples=200))[1:]) == pytest.approx(1.5, abs=0.2)
+
+
+def test_an_edit_that_takes_the_makers_figures_out_leaves_the_air_of_the_shops_points():
+    """The maker's engine is a fact of the file as read.  Classes that are chosen by his power may be others then."""
+    point = "{speed: 4500 rpm, boost: 6 psi, charge_temperature: 45 degC, lambda: 0.80, timing: 9 deg}"
+    told = written(anchors=f"anchors: {{knock: [{point}]}}")
+    less, none = (
+        filled(edited(told.build, [{"drop": f"engine.standard_output{part}"}])) for part in (".torque", "")
+    )
+    assert offset(less) == pytest.approx(offset(told), abs=1e-9)
+    assert np.isfinite(offset(none)).all()
 
 
 def test_every_draw_has_its_own_offset_and_none_moves_another():

@@ -220,8 +220,9 @@ def _over_speed(scale: Column, at: FloatArray, speeds: FloatArray) -> dict[str, 
 
 def _factor_at(speeds: FloatArray, described: Filled, before: Mapping[str, Column]) -> Column:
     """The anchored factor on the class's filling at other speeds than those of the grid."""
-    paths = [f"engine.standard_output.{name}.at" for name in _FIGURES]
-    stated = [float(found.value) for path in paths if (found := described.get(path)) and isinstance(found.value, float)]
+    maker = standard_build(described.build)  # an edit may have taken the figures out of the build, not from the maker
+    output = maker.engine.standard_output if maker is not None else None
+    stated = [point.at.si for name in _FIGURES if (point := getattr(output, name)) is not None]
     torque, power = (before[f"air.anchor_scale_at_{name}"].si for name in _FIGURES)
     scale = delivery.anchor_scale_over_speed(torque, power, speeds, stated[0], stated[-1])
     return Column(delivery.bounded_anchor(scale), rests=before["air.anchored_factor"].rests)
