@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from enginelimits.physics.airflow import boost_control
-from enginelimits.physics.components import fastener, film, pin, rod, tightening
+from enginelimits.physics.components import fastener, film, pin, rod, small_end, tightening
 from enginelimits.physics.support import driveline, lift_pump
 
 NAN = np.nan
@@ -49,6 +49,16 @@ def test_bosses_longer_than_the_pin_leave_no_moment():
     assert np.isnan(pin.pin_bending_stress(50e3, pin_length_m=0.020, **size))
     assert np.isnan(pin.pin_event_use(0.086, pin_length_m=0.020, yield_strength_pa=880e6, **size))
     assert pin.pin_bending_stress(50e3, pin_length_m=0.055, **size) > 0.0
+
+
+def test_a_bush_within_its_pin_bears_nothing():
+    # bores of 20 and 22.8 mm are a bush, alike no bush; turned round its share of the force would be below nil
+    force = {"built_in_angle_rad": 2.0, "eye_diameter_m": 0.0304, "eye_width_m": 0.02, "youngs_modulus_pa": 207e9,
+             "bush_modulus_pa": 115e9, "bush_stress_pa": 0.0}  # fmt: skip
+    pins = np.array([0.020, 0.0228, 0.024])
+    found = small_end.eye_stresses(10e3, 45e3, pin_diameter_m=pins, bush_diameter_m=0.0228, **force)
+    assert np.isnan(found.pull_stress_pa).tolist() == [False, False, True]
+    assert found.pull_stress_pa[0] < found.pull_stress_pa[1], "a bush takes its share of the pull"
 
 
 def test_a_bearing_wider_than_was_solved_has_no_film():

@@ -368,7 +368,7 @@ def eye_stresses(
     Returns
     -------
     pull_stress_pa, push_stress_pa, stress_amplitude_pa, mean_stress_pa : arrays
-        Broadcast of the arguments, tension positive. [Pa]
+        Tension positive; not a number where the bush leaves no wall to pin or eye. Broadcast of the arguments. [Pa]
 
     Equation
     --------
@@ -387,7 +387,8 @@ def eye_stresses(
     [131, -71, 101, 107]
     """
     eye = (eye_diameter_m - bush_diameter_m) * youngs_modulus_pa
-    bush = (bush_diameter_m - pin_diameter_m) * bush_modulus_pa
+    wall = np.subtract(bush_diameter_m, pin_diameter_m)
+    bush = np.where(wall >= 0.0, wall, np.nan)[()] * bush_modulus_pa
     size = (bush_diameter_m, eye_diameter_m, eye_width_m, eye / (eye + bush))
     pull = outer_fibre_stress(pull_n, *ring_forces_of_pull(built_in_angle_rad), *size)
     push = outer_fibre_stress(push_n, *ring_forces_of_push(built_in_angle_rad), *size)
