@@ -219,6 +219,10 @@ def test_an_override_is_told_with_author_reason_and_what_was_shipped(tmp_path):
     (said,) = found.shop_values
     for part in ("PST002", "160 hp/L", "shipped 145 hp/L", "A shop", "Measured gaps; "):
         assert part in said
+    # The day after its last the shipped number stands again, and the answer says why it changed.
+    late = load_catalogue(overlays=[tmp_path], as_of=date(2027, 11, 26))
+    (gone,) = judge(load_build(CASES / "ethanol-2400" / "build.yaml"), late, samples=0).shop_values
+    assert gone == "PST002 reinforce_power 160 hp/L, by A shop, ended on 2027-11-25 and no longer counts."
 
 
 def test_only_the_overrides_that_stand_on_a_build_are_told(tmp_path):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import date
 from typing import TYPE_CHECKING, NamedTuple
@@ -103,14 +103,15 @@ def judged_and_evaluated(
 
     assessment, evaluation = judged_in_parts(samples, part) if samples > DRAWS_A_PART else part(samples)
     judged = judgement_of(assessment, described, catalogue, evaluation, as_of or date.today(), samples=samples)
+    ended = tuple(_ended(catalogue))
     if not catalogue.overrides:
-        return judged, evaluation
+        return replace(judged, shop_values=ended), evaluation
     # by the shipped numbers on as many draws as are at hand
     shipped = replace(catalogue, overrides=(), _stages={})
     with drawn_of(samples):
         would_be = evaluate(shipped, AssessmentGround(assessment), engine="plain", limit_seed=seed)
     beside = judgement_of(assessment, described, shipped, would_be, as_of or date.today())
-    return replace(judged, shop_values=_shop_values(judged, beside, catalogue, evaluation)), evaluation
+    return replace(judged, shop_values=(*_shop_values(judged, beside, catalogue, evaluation), *ended)), evaluation
 
 
 def judgement_of(
@@ -190,6 +191,15 @@ def _shop_values(
     if judged.verdict.grade != beside.verdict.grade:
         told.append(f"By the shipped numbers alone the verdict would be {beside.verdict.grade}.")
     return tuple(told)
+
+
+def _ended(catalogue: Catalogue) -> Iterable[str]:
+    """Overrides past their day: without a word the answer would change overnight."""
+    renewed = {override.rule for override in catalogue.overrides}
+    for override in catalogue.expired:
+        if override.rule in catalogue.rules and override.rule not in renewed:
+            limits = ", ".join(f"{name} {amount}" for name, amount in override.limits.items())
+            yield f"{override.rule} {limits}, by {override.author}, ended on {override.expires} and no longer counts."
 
 
 def _shop_value(override: Override, catalogue: Catalogue) -> str:

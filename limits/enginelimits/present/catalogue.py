@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from enginelimits import __version__
 from enginelimits.present.tree import Heading, Item, Line, Node, Run, Table, Tree, line, table
-from enginelimits.rules.model import FactHolds, Rule, leaves
+from enginelimits.rules.model import FactHolds, Override, Rule, leaves
 from enginelimits.rules.wording import against_text, condition_text
 
 if TYPE_CHECKING:
@@ -262,15 +262,22 @@ def _limits(rule: Rule, catalogue: Catalogue) -> list[Node]:
 
 
 def _overrides(rule: Rule, catalogue: Catalogue) -> list[Node]:
+    return [
+        *_listed("Overrides in force", _override_lines(rule, catalogue.overrides)),
+        *_listed("Overrides that ended", _override_lines(rule, catalogue.expired)),
+    ]
+
+
+def _override_lines(rule: Rule, overrides: Iterable[Override]) -> list[str]:
     told = []
-    for override in catalogue.overrides:
+    for override in overrides:
         if override.rule == rule.id:
             numbers = ", ".join(f"{name} {amount}" for name, amount in override.limits.items())
             scope = "; ".join(f"{path} {', '.join(words)}" for path, words in override.scope.items())
             until = f", until {override.expires}" if override.expires else ""
             where = f" where {scope}" if scope else ""
             told.append(f"{override.layer}: {numbers}{where}{until}, by {override.author}: {override.reason}")
-    return _listed("Overrides in force", told)
+    return told
 
 
 def _remedies_of(rule: Rule, catalogue: Catalogue) -> Iterator[tuple[str, Any]]:
