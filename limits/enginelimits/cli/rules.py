@@ -209,7 +209,7 @@ def changes(
 @command
 def new(
     common: Common,
-    id: Annotated[str, typer.Argument(metavar="RULE", help="The new id: three letters and three digits.")],
+    id: Annotated[str, typer.Argument(metavar="RULE", help="The new id, as ROD900: capitals and digits.")],
     family: Annotated[str, typer.Option("--family", help="The folder and family it belongs to.")],
     title: Annotated[str, typer.Option("--title", help="A few words.")],
     into: Annotated[Path, typer.Option("--into", metavar="DIR", help="The folder of rules to write it in.")],

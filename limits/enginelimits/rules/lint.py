@@ -126,7 +126,7 @@ def _draft_problems(rule: Rule) -> Iterator[Problem]:
     ):
         if said == draft:
             at = rule.places.get(key, rule.place)
-            yield _problem(at, "the rule's own words", f"those of a draft: {draft}", key, "Write them.")
+            yield _problem(at, "the rule's own words", f"those of a draft: {draft.rstrip('.')}", key, "Write them.")
 
 
 def _leaf_problems(leaf: object, rule: Rule | None, shipped: bool, words: Words) -> Iterator[Problem]:
