@@ -7,8 +7,9 @@ from typing import Any
 import numpy as np
 import pytest
 
-from enginelimits.assessment.collect import assess
-from enginelimits.assessment.sample import PART, Part, normal_by_strata, placed_by_strata, placed_together
+from enginelimits.assessment.collect import Extremes, assess, ends_of
+from enginelimits.assessment.sample import PART, Part, Stretch, normal_by_strata, placed_by_strata, placed_together
+from enginelimits.decisions import in_parts
 from enginelimits.decisions.ground import AssessmentGround
 from enginelimits.decisions.in_parts import Judged, judged_in_parts
 from enginelimits.description.fill import filled
@@ -30,7 +31,9 @@ def both() -> tuple[Judged, Judged]:
         found = assess(described, samples=draws, seed=3, speeds=speeds)
         return Judged(found, evaluate(catalogue, AssessmentGround(found), engine="plain", limit_seed=3))
 
-    return judged(DRAWS), judged_in_parts(DRAWS, judged, most=16)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(in_parts, "PARTS_A_STRETCH", 2)  # so that the third part has another stretch of the draws
+        return judged(DRAWS), judged_in_parts(DRAWS, judged, most=16)
 
 
 def test_the_draws_of_a_part_are_those_it_has_in_the_whole() -> None:
@@ -40,11 +43,15 @@ def test_the_draws_of_a_part_are_those_it_has_in_the_whole() -> None:
     )
     for made in makers:
         whole = made("a", 50, 1)
-        token = PART.set(Part(50, 20))
-        try:
-            assert np.array_equal(made("a", 10, 1), whole[20:30])
-        finally:
-            PART.reset(token)
+        shared = Stretch(15, 35, {})
+        parts = Part(50, 20), Part(50, 15, shared), Part(50, 25, shared), Part(50, 35, Stretch(35, 55, {}))
+        for part, first, count in zip(parts, (20, 15, 25, 35), (10, 10, 10, 15), strict=True):
+            token = PART.set(part)
+            try:
+                assert np.array_equal(made("a", count, 1), whole[first : first + count])
+            finally:
+                PART.reset(token)
+        assert {drawn.size for drawn in shared.held.values()} == {20}  # never the whole batch
 
 
 def test_every_rule_has_the_same_grade_in_every_draw(both: tuple[Judged, Judged]) -> None:
@@ -73,6 +80,19 @@ def test_the_typical_build_has_the_same_witness_and_a_late_draw_the_limit_that_d
             names = [[c.name for c in of.witness(REINFORCE, int(rows[0])).causes] for of in (outcome, other)]
             assert names[0] == names[1]
     assert late > 0  # else nothing was tried
+
+
+@pytest.mark.parametrize(("draws", "unknown"), [(1, 0), (40, 0), (1000, 0), (1000, 300), (1000, 999), (30, 30)])
+def test_ends_are_those_that_numpy_reads_off_all_known_draws(draws: int, unknown: int) -> None:
+    rng = np.random.default_rng(draws + unknown)
+    values = rng.normal(size=draws)
+    values[rng.permutation(draws)[:unknown]] = np.nan
+    extremes = Extremes(draws, 1)
+    for begin in range(0, draws, 64):
+        extremes.add(values[begin : begin + 64, None])
+    wanted = (None, None) if unknown == draws else tuple(np.nanquantile(values, (0.05, 0.95)))
+    assert ends_of(extremes) == wanted
+    assert extremes.low.size <= max(0.05 * draws + 2, 2)
 
 
 def test_ranges_are_those_of_all_draws(both: tuple[Judged, Judged]) -> None:

@@ -20,7 +20,7 @@ from enginelimits.assessment.kernel import kernel_for
 from enginelimits.assessment.knock_limit import LIMITED, limited_boost
 from enginelimits.assessment.map_steps import with_map
 from enginelimits.assessment.measured import Measured, filling_for_torque, without
-from enginelimits.assessment.order import percentile
+from enginelimits.assessment.order import at_place, percentile
 from enginelimits.assessment.results import Assessment, At, Curve, QuantityResult, Status
 from enginelimits.assessment.runner import TURBINE, TURBINE_CLASS, chosen, needed, ordered, run, texts_of
 from enginelimits.assessment.sample import AMBIENTS, ambients_with, checked_samples, input_columns
@@ -301,19 +301,33 @@ def _ends(draws: FloatArray) -> tuple[float | None, float | None]:
     return percentile(ordered_draws, END), percentile(ordered_draws, 1.0 - END)
 
 
-class Ranges:
-    """The ranges of a batch of ``count`` draws that is assessed a part at a time.
+class Extremes:
+    """Of ``count`` draws the tenth that lies farthest out, column by column: 5th and 95th percentile are made of it."""
 
-    Of each quantity every draw's value is kept, and by speed the tenth of the draws that lies farthest out, of which
-    the 5th and 95th percentile are made.
-    """
+    def __init__(self, count: int, columns: int) -> None:
+        self._keep = int(END * max(count - 1, 0)) + 2
+        self.low = self.high = np.empty((0, columns))
+        self.known: Any = np.zeros(columns, dtype=np.intp)
+
+    def add(self, rows: FloatArray) -> None:
+        """Take in more draws; those that are not finite are not known."""
+        there = np.isfinite(rows)
+        self.known = self.known + there.sum(axis=0)
+        self.low = _least(np.concatenate([self.low, np.where(there, rows, np.inf)]), self._keep)
+        self.high = -_least(-np.concatenate([self.high, np.where(there, rows, -np.inf)]), self._keep)
+
+    def ordered(self) -> tuple[FloatArray, FloatArray]:
+        """The least and the greatest draws, each in rising order."""
+        return np.sort(self.low, axis=0), np.sort(self.high, axis=0)
+
+
+class Ranges:
+    """The ranges of a batch of ``count`` draws that is assessed a part at a time: of each quantity and by speed."""
 
     def __init__(self, count: int) -> None:
-        self._keep = int(END * max(count - 1, 0)) + 2
-        self._worst: dict[str, list[FloatArray]] = {}
-        self._low: dict[str, FloatArray] = {}
-        self._high: dict[str, FloatArray] = {}
-        self._known: dict[str, NDArray[np.intp]] = {}
+        self._count = count
+        self._worst: dict[str, Extremes] = {}
+        self._by_speed: dict[str, Extremes] = {}
         self._valid = 0
 
     def add(self, found: Assessment) -> None:
@@ -323,33 +337,38 @@ class Ranges:
         for id_, result in found.quantities.items():
             if result.status == "ok":
                 each = _each(QUANTITIES[id_], found.columns[id_], found.samples, peak, size)[1:]
-                self._worst.setdefault(id_, []).append(each.copy())
+                self._worst.setdefault(id_, Extremes(self._count, 1)).add(each[:, None])
         for id_ in found.curves:
             rows = _full(known(found.columns[id_]), (1, 1 + found.samples, size))[0, 1:]
-            there = np.isfinite(rows)
-            empty = np.empty((0, size))
-            self._known[id_] = self._known.get(id_, 0) + there.sum(axis=0)
-            low = np.concatenate([self._low.get(id_, empty), np.where(there, rows, np.inf)])
-            high = np.concatenate([self._high.get(id_, empty), np.where(there, rows, -np.inf)])
-            self._low[id_] = _least(low, self._keep)
-            self._high[id_] = -_least(-high, self._keep)
+            self._by_speed.setdefault(id_, Extremes(self._count, size)).add(rows)
         self._valid += found.samples_valid
 
     def put_on(self, first: Assessment) -> Assessment:
         """The assessment of the first part with the ranges of all; its columns stay those of the first."""
         quantities, curves = dict(first.quantities), dict(first.curves)
-        for id_, result in first.quantities.items():
-            if result.status == "ok":
-                least, most = _ends(np.concatenate(self._worst[id_]))
-                quantities[id_] = replace(result, low=least, high=most)
+        for id_, extremes in self._worst.items():
+            least, most = ends_of(extremes)
+            quantities[id_] = replace(first.quantities[id_], low=least, high=most)
         for id_, curve in first.curves.items():
-            at = END * np.maximum(self._known[id_] - 1, 0)
+            extremes = self._by_speed[id_]
+            at = END * np.maximum(extremes.known - 1, 0)
+            least_rows, most_rows = extremes.ordered()
             low, high = (
-                _each_or_none(np.where(self._known[id_] > 0, _at_place(rows, at), np.nan))
-                for rows in (np.sort(self._low[id_], axis=0), np.sort(self._high[id_], axis=0)[::-1])
+                _each_or_none(np.where(extremes.known > 0, _at_place(rows, at), np.nan))
+                for rows in (least_rows, most_rows[::-1])
             )
             curves[id_] = replace(curve, low=low, high=high)
         return replace(first, quantities=quantities, curves=curves, samples_valid=self._valid)
+
+
+def ends_of(extremes: Extremes) -> tuple[float | None, float | None]:
+    """The 5th and 95th percentile of the draws of one quantity that are known."""
+    count = int(extremes.known[0])
+    if not count:
+        return None, None
+    least, greatest = extremes.ordered()
+    low, high = least[:count, 0], greatest[-count:, 0]
+    return at_place(low, END * (count - 1)), at_place(high, (1.0 - END) * (count - 1), first=count - high.size)
 
 
 def _least(rows: FloatArray, count: int) -> FloatArray:

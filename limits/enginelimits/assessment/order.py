@@ -15,10 +15,18 @@ def percentile(ordered: NDArray[np.float64], share: float) -> float:
     >>> percentile(np.array([1.0, 2.0, 4.0]), 0.75)
     3.0
     """
-    place = (ordered.size - 1) * share
+    return at_place(ordered, (ordered.size - 1) * share)
+
+
+def at_place(ordered: NDArray[np.float64], place: float, first: int = 0) -> float:
+    """The value at a place, counted from nil, between draws in rising order, of which those from ``first`` on are here.
+
+    >>> at_place(np.array([1.0, 2.0, 4.0]), 11.5, first=10)
+    3.0
+    """
     before = int(place)
     part = place - before
-    low, high = float(ordered[before]), float(ordered[min(before + 1, ordered.size - 1)])
+    low, high = (float(ordered[min(at - first, ordered.size - 1)]) for at in (before, before + 1))
     # from the nearer end, as numpy does
     return low + (high - low) * part if part < 0.5 else high - (high - low) * (1.0 - part)
 

@@ -33,61 +33,88 @@ MOUNTAIN = "mountain"
 HIGHEST_MOUNTAIN = 4500.0  # m; few roads are higher, and boost control is not described beyond 5000 m
 
 
+class Stretch(NamedTuple):
+    """Draws ``first`` to ``stop`` of a large batch, and those of each stream that were asked for so far."""
+
+    first: int
+    stop: int
+    held: dict[tuple[Any, ...], FloatArray]
+
+
 class Part(NamedTuple):
-    """Draws ``first`` on of ``whole``: a large batch goes through a few at a time, each time with its own."""
+    """Draws ``first`` on of ``whole``: a large batch goes through a few at a time, each time with its own.
+
+    A stream is made of the whole batch and cut; the parts of one ``stretch`` share what was cut for the first of them.
+    """
 
     whole: int
     first: int
+    stretch: Stretch | None = None
 
 
 PART: ContextVar[Part | None] = ContextVar("part", default=None)
 
 
-def _of_part(made: Callable[[int], FloatArray], samples: int) -> FloatArray:
+def _of_part(made: Callable[..., FloatArray], samples: int, *of: Any) -> FloatArray:
+    """What is made of so many draws; in a part of a batch those that it has of the whole."""
     part = PART.get()
-    return made(samples) if part is None else made(part.whole)[part.first : part.first + samples]
+    if part is None:
+        return _kept(made, samples, *of)
+    start, stop, held = part.stretch or Stretch(part.first, part.first + samples, {})
+    if (made, *of) not in held:
+        held[made, *of] = made(part.whole, *of)[start:stop].copy()
+    first = part.first - start
+    return held[made, *of][first : first + samples]
+
+
+@lru_cache(maxsize=4096)
+def _kept(made: Callable[..., FloatArray], samples: int, *of: Any) -> FloatArray:
+    drawn = made(samples, *of)
+    drawn.flags.writeable = False
+    return drawn
+
+
+def _made(made: Callable[..., FloatArray], samples: int, *of: Any) -> FloatArray:
+    """The same on the way to something else; of a large batch it is not kept."""
+    return _kept(made, samples, *of) if PART.get() is None else made(samples, *of)
 
 
 def placed_by_strata(path: str, samples: int, seed: int) -> FloatArray:
     """One draw in each of ``samples`` equal strata of (0, 1), in an order of the path's own."""
-    return _of_part(lambda count: _placed(path, count, seed), samples)
+    return _of_part(_placed, samples, seed, path)
 
 
-@lru_cache(maxsize=2048)
-def _placed(path: str, samples: int, seed: int) -> FloatArray:
+def _placed(samples: int, seed: int, path: str) -> FloatArray:
     digest = hashlib.sha256(f"{seed}:{path}".encode()).digest()
     stream = np.random.default_rng(int.from_bytes(digest[:16], "big"))
     places = (np.arange(samples) + stream.random(samples)) / max(samples, 1)
     drawn: FloatArray = stream.permutation(np.minimum(np.maximum(places, 1e-12), 1 - 1e-12))
-    drawn.flags.writeable = False
     return drawn
 
 
 def normal_by_strata(stream: str, samples: int, seed: int) -> FloatArray:
     """The same draws as deviates of the standard normal."""
-    return _of_part(lambda count: _deviates(stream, count, seed), samples)
+    if PART.get() is None:
+        return _kept(_deviates, samples, seed, stream)
+    # of a large batch the deviates are not kept beside the draws
+    return np.asarray(normal_quantile(placed_by_strata(stream, samples, seed)))
 
 
-@lru_cache(maxsize=2048)
-def _deviates(stream: str, samples: int, seed: int) -> FloatArray:
-    z: FloatArray = normal_quantile(_placed(stream, samples, seed))
-    z.flags.writeable = False
-    return z
+def _deviates(samples: int, seed: int, stream: str) -> FloatArray:
+    return np.asarray(normal_quantile(_made(_placed, samples, seed, stream)))
 
 
 def placed_together(own: str, streams: tuple[tuple[str, float], ...], samples: int, seed: int) -> FloatArray:
     """The strata of one's own stream, in the order of a weighted sum of the normal deviates of several."""
-    return _of_part(lambda count: _together(own, streams, count, seed), samples)
+    return _of_part(_together, samples, seed, own, streams)
 
 
-@lru_cache(maxsize=1024)
-def _together(own: str, streams: tuple[tuple[str, float], ...], samples: int, seed: int) -> FloatArray:
+def _together(samples: int, seed: int, own: str, streams: tuple[tuple[str, float], ...]) -> FloatArray:
     deviates: FloatArray = np.zeros(samples)
     for stream, weight in streams:
-        deviates = deviates + weight * _deviates(stream, samples, seed)
+        deviates = deviates + weight * _made(_deviates, samples, seed, stream)
     placed = np.empty(samples)
-    placed[np.argsort(deviates, kind="stable")] = np.sort(_placed(own, samples, seed))
-    placed.flags.writeable = False
+    placed[np.argsort(deviates, kind="stable")] = np.sort(_made(_placed, samples, seed, own))
     return placed
 
 
@@ -106,8 +133,7 @@ def drawn(given: Input, samples: int, seed: int) -> FloatArray:
     if given.shape == "uniform":
         rows[1:] = given.low + u * (given.high - given.low)
     else:
-        # of a large batch the deviates are not kept beside the draws
-        z = normal_quantile(u) if given.streams or PART.get() is not None else normal_by_strata(own, samples, seed)
+        z = normal_quantile(u) if given.streams else normal_by_strata(own, samples, seed)
         below, above = (centre - given.low) / Z95, (given.high - centre) / Z95
         rows[1:] = centre + z * np.where(z < 0, below, above)
     if given.floor is not None or given.ceiling is not None:

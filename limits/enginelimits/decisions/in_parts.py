@@ -11,6 +11,7 @@ import gc
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
+from math import ceil
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -18,13 +19,16 @@ from numpy.typing import NDArray
 
 from enginelimits.assessment.collect import Ranges
 from enginelimits.assessment.results import Assessment
-from enginelimits.assessment.sample import PART, Part
+from enginelimits.assessment.sample import PART, Part, Stretch
 from enginelimits.rules.evaluate import Evaluation, RuleOutcome, Witness
 from enginelimits.rules.grades import REINFORCE
 
 Rows = NDArray[Any]
 # Draws of one part: their columns take a few hundred megabytes
 DRAWS_A_PART = 512
+# Parts that share the draws of each stream, about 35 MB.  They are made of the whole batch each time, which in a very
+# large one takes longer than a part does, so that there are no more stretches than this.
+PARTS_A_STRETCH = STRETCHES = 16
 
 
 @contextmanager
@@ -49,10 +53,13 @@ def judged_in_parts(samples: int, judged: Callable[[int], Judged], most: int = D
     first: Judged | None = None
     ranges = Ranges(samples)
     grades: dict[str, list[_Grades]] = {}
+    length = most * max(PARTS_A_STRETCH, ceil(samples / (STRETCHES * most)))
     gc.freeze()  # what was there before is not looked through again for every part
     try:
         for begin in range(0, samples, most):
-            token = PART.set(Part(samples, begin))
+            if begin % length == 0:
+                stretch = Stretch(begin, begin + length, {})
+            token = PART.set(Part(samples, begin, stretch))
             try:
                 part = judged(min(most, samples - begin))
             finally:
@@ -68,7 +75,7 @@ def judged_in_parts(samples: int, judged: Callable[[int], Judged], most: int = D
         gc.unfreeze()
     if first is None:
         raise ValueError("a batch in parts has draws")
-    outcomes = {id_: _joined(outcome, grades[id_]) for id_, outcome in first.evaluation.outcomes.items()}
+    outcomes = {id_: _joined(outcome, grades.pop(id_)) for id_, outcome in first.evaluation.outcomes.items()}
     return Judged(ranges.put_on(first.assessment), replace(first.evaluation, outcomes=outcomes))
 
 
