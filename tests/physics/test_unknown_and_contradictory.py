@@ -8,9 +8,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from enginelimits.physics.airflow import boost_control
+from enginelimits.physics.airflow import boost_control, turbo_match
 from enginelimits.physics.components import fastener, film, pin, rod, small_end, tightening
-from enginelimits.physics.support import driveline, lift_pump
+from enginelimits.physics.gas import equilibrium
+from enginelimits.physics.support import driveline, heat, lift_pump, radiator
 
 NAN = np.nan
 
@@ -35,6 +36,34 @@ def test_unknown_boost_stays_unknown():
     assert boost_control.boost_asked_absolute(0.0, 85e3, 100e3) == 0.0
     assert np.isnan(boost_control.overshoot_where_held(8e3, NAN, 50e3))
     assert np.isnan(boost_control.overshoot_where_held(8e3, 50e3, NAN))
+
+
+# A two-litre engine at 4000 rpm, sizes invented
+TURBO = {
+    "boost_asked_pa": 69e3, "barometer_pa": 101e3, "inlet_pressure_pa": 99e3, "inlet_temperature_k": 298.0,
+    "cooling_air_temperature_k": 298.0, "speed_rad_s": 419.0, "displacement_m3": 2e-3, "volumetric_efficiency": 0.95,
+    "compression_ratio": 10.0, "compressor_efficiency": 0.72, "cooler_effectiveness": 0.7, "cooler_drop_pa": 5e3,
+    "exhaust_temperature_k": 1150.0, "air_fuel_ratio": 12.0, "after_turbine_loss_pa": 8e3, "swallowing_kg_s": 0.14,
+    "turbine_efficiency": 0.66, "gate_area_m2": 1.1e-3,
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", sorted(set(TURBO) - {"boost_asked_pa", "gate_area_m2"}))
+def test_a_turbocharger_on_an_engine_not_known_makes_no_known_boost(name):
+    both = turbo_match.turbo_match(**{**TURBO, name: np.array([TURBO[name], NAN])})
+    for field in ("boost_available_pa", "boost_pa", "exhaust_pressure_pa", "least_boost_pa"):
+        assert np.isnan(getattr(both, field)).tolist() == [False, True], field
+
+
+def test_what_burned_at_an_unknown_lambda_has_no_energy():
+    for of in (equilibrium.burned_internal_energy, equilibrium.burned_gas_constant):
+        assert np.isnan(of(2500.0, 4e6, np.array([0.9, NAN]))).tolist() == [False, True]
+
+
+def test_a_core_of_unknown_streams_is_not_taken_for_one_in_a_boiling_liquid():
+    # a capacity ratio of nil is the best there is, so it must not stand in for an unknown one
+    assert np.isnan(heat.cross_flow_effectiveness(2.0, np.array([0.5, NAN, 0.0]))).tolist() == [False, True, False]
+    assert np.isnan(radiator.heat_at_air_flow(60e3, 0.5, NAN, 0.5, 2.0))
 
 
 def test_a_pump_cannot_be_rated_beyond_where_its_flow_ends():

@@ -270,9 +270,12 @@ def turbo_match(
 
     shut, wide = _first_balance(balance(False)), _first_balance(balance(True))
     # Where even the greatest ratio looked at does not hold the flow back, what it drives is there at the least.
-    shut_ratio = np.where(np.isnan(shut), GREATEST_EXPANSION_RATIO, shut)
+    # What is unknown leaves no balance anywhere, the greatest ratio included.
+    at_most = np.full(np.shape(shut), GREATEST_EXPANSION_RATIO)
+    unknown, unknown_gate = (np.isnan(balance(gate_open)(at_most)) for gate_open in (False, True))
+    shut_ratio = np.where(unknown, np.nan, np.where(np.isnan(shut), at_most, shut))
     available = np.minimum(manifold_pa_driven(shut_ratio, False)[0] - barometer_pa, GREATEST_BOOST)
-    wide_ratio = np.where(np.isnan(wide), GREATEST_EXPANSION_RATIO, wide)
+    wide_ratio = np.where(unknown_gate, np.nan, np.where(np.isnan(wide), at_most, wide))
     least = np.minimum(manifold_pa_driven(wide_ratio, True)[0] - barometer_pa, GREATEST_BOOST)
     creeps, short = least > boost_asked_pa, available < boost_asked_pa
     boost = np.where(short, available, np.where(creeps, least, boost_asked_pa))
@@ -290,7 +293,7 @@ def turbo_match(
     # A gate that leaves more than is looked for leaves no point to stand on.
     runs_away = np.isnan(wide) | (least >= GREATEST_BOOST)
     solved = ~np.where(short, np.isnan(shut), np.where(creeps, runs_away, np.isnan(held.root)))
-    ratio = np.where(solved, np.where(short, shut, np.where(creeps, wide, held.root)), np.nan)
+    ratio = np.where(solved & ~unknown, np.where(short, shut, np.where(creeps, wide, held.root)), np.nan)
     air = engine_air(manifold, ratio)
     driving = turbine_flow(ratio)
     power = driving * turbine_work(ratio)
@@ -299,7 +302,7 @@ def turbo_match(
     of_power = surplus(ratio) / np.where(power > 0.0, power, 1.0)
     of_flow = np.where(short, driving, driving + gate_flow(ratio)) / exhaust - 1.0
     residual = np.maximum(np.abs(of_power), np.where(short | creeps, np.abs(of_flow), 0.0))
-    held_boost = np.where(solved, boost, np.nan)
+    held_boost = np.where(solved & ~unknown, boost, np.nan)
     return TurboMatch(
         boost_available_pa=available,
         boost_pa=held_boost,

@@ -205,6 +205,11 @@ def value_at_enthalpy(gas: Burned, enthalpy_j_kg: Array, pressure_pa: Array) -> 
     return y
 
 
+def _known(lambda_ratio: Array, value: Array) -> Array:
+    """Not a number where lambda is unknown, for which the polynomials stand in with another gas."""
+    return np.where(np.isfinite(lambda_ratio), value, np.nan)[()]
+
+
 def _y(gas: Burned, temperature_k: Array, pressure_pa: Array) -> Array:
     y = 290.0 * np.asarray(temperature_k, dtype=float)
     for _ in range(_NEWTON_STEPS):
@@ -265,7 +270,7 @@ def burned_internal_energy(
     """
     temperature_k, pressure_pa, lambda_ratio = np.broadcast_arrays(temperature_k, pressure_pa, lambda_ratio)
     gas = burned_gas(lambda_ratio, ethanol_share, methanol_share)
-    return value_at(gas.energy, _y(gas, temperature_k, pressure_pa), pressure_pa)
+    return _known(lambda_ratio, value_at(gas.energy, _y(gas, temperature_k, pressure_pa), pressure_pa))
 
 
 @valid(
@@ -317,4 +322,4 @@ def burned_gas_constant(
     """
     temperature_k, pressure_pa, lambda_ratio = np.broadcast_arrays(temperature_k, pressure_pa, lambda_ratio)
     gas = burned_gas(lambda_ratio, ethanol_share, methanol_share)
-    return value_at(gas.constant, _y(gas, temperature_k, pressure_pa), pressure_pa)
+    return _known(lambda_ratio, value_at(gas.constant, _y(gas, temperature_k, pressure_pa), pressure_pa))

@@ -330,4 +330,5 @@ def cross_flow_effectiveness(transfer_units: Array, capacity_ratio: Array) -> Ar
         if np.max(added) < NEGLIGIBLE:
             break
     # With one stream at constant temperature the series is 0/0; the limit is a plain exponential.
-    return np.where(other > 1e-9, total / np.where(other > 1e-9, other, 1.0), 1.0 - np.exp(-ntu))[()]
+    alone = other <= 1e-9
+    return np.where(alone, 1.0 - np.exp(-ntu), total / np.where(alone, 1.0, other))[()]
