@@ -8,6 +8,7 @@ import pytest
 from judged_by_hand import finding
 
 from enginelimits.decisions.verdict import Judgement, Verdict
+from enginelimits.description.filled import Input
 from enginelimits.present.text import report
 from enginelimits.present.verdict import verdict_tree
 
@@ -205,3 +206,15 @@ def test_grade_is_a_word_without_colour(judgement: Judgement) -> None:
     text = screen(judgement)
     assert "1. REINFORCE" in text
     assert "2. CAUTION" in text
+
+
+def test_a_finding_says_which_part_nobody_stated(judgement: Judgement) -> None:
+    # The class of the rods is assumed in this judgement's filled build; what the file states is not told again.
+    about = finding("ROD003", reads=("internals.rods.class", "engine.bore"))
+    assumed = Input("internals.rods.class", "light-forged-steel", "", basis="assumed")
+    inputs = {**judgement.filled.inputs, "internals.rods.class": assumed}
+    guessed = replace(judgement, findings=(about,), filled=replace(judgement.filled, inputs=inputs))
+    assert "Assumed: internals.rods.class light-forged-steel. Down here" in flat(screen(guessed))
+    stated = {**inputs, "internals.rods.class": replace(assumed, basis="documented")}
+    known = replace(guessed, filled=replace(judgement.filled, inputs=stated))
+    assert "Assumed: internals" not in flat(screen(known)).partition("Could not")[0]

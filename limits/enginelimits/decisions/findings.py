@@ -14,7 +14,7 @@ from enginelimits.decisions.grading import Graded, capped, chance_word, graded, 
 from enginelimits.decisions.roots import Setting, independent
 from enginelimits.decisions.verdict import Because, Finding, LimitShown, RemedyShown
 from enginelimits.rules.catalogue import Catalogue
-from enginelimits.rules.evaluate import RuleOutcome, Witness
+from enginelimits.rules.evaluate import RuleOutcome, Witness, reads
 from enginelimits.rules.grades import CLEAR, LOG_GRADES, NOTE, REINFORCE, severity
 from enginelimits.rules.messages import message_text
 from enginelimits.rules.model import EVIDENCE, Limit
@@ -94,6 +94,7 @@ def finding_of(
         settled_by=rule.settled_by,
         brief=" ".join(_brief(said, grade, chance, setting, "metric")),
         brief_us=" ".join(_brief(said, grade, chance, setting, "us")),
+        reads=tuple(sorted(name for kind, name in reads(catalogue, rule) if kind == "input")),
         chance_error=None if chance is None else share_error(chance, grading.judged),
     )
 

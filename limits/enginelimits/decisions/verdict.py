@@ -56,7 +56,7 @@ class Finding:
 
     ``chance`` is None without samples, ``chance_error`` its standard error; ``brief`` is the message for a small
     screen, and both stand a second time in US units.  ``evidence`` is the weakest of ``evidences``, on which its
-    limits rest.
+    limits rest.  ``reads`` are the inputs that its conditions themselves ask for.
     """
 
     rule: str
@@ -84,6 +84,7 @@ class Finding:
     chance_error: float | None = None
     message_us: str = ""
     brief_us: str = ""
+    reads: tuple[str, ...] = ()
 
     def whole(self, system: System) -> str:
         """The message in the reader's units."""

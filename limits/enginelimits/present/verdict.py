@@ -179,7 +179,8 @@ def finding_nodes(judgement: Judgement, system: System, full: bool) -> list[Node
         count = f"{len(told)} " if len(told) > 1 else ""
         nodes.append(Heading(f"Cautions, the {count}strongest of {len(graded)}" if rest else "Cautions"))
     for number, finding in enumerate(told, 1):
-        nodes.append((_whole_finding if full else _finding)(number, finding, system))
+        taken = taken_for_granted(judgement, finding)
+        nodes.append((_whole_finding if full else _finding)(number, finding, system, taken))
     if rest:
         nodes.append(_rest(rest))
     silent = [f for f in judgement.findings if f.grade == "clear" and f.could_be]
@@ -189,20 +190,32 @@ def finding_nodes(judgement: Judgement, system: System, full: bool) -> list[Node
     return nodes
 
 
-def _finding(number: int, finding: Finding, system: System) -> Item:
+def taken_for_granted(judgement: Judgement, finding: Finding) -> str:
+    """What the finding speaks of as a fact and nobody stated: parts and kinds that a class assumed."""
+    given = (judgement.filled.get(path) for path in finding.reads)
+    assumed = [g for g in given if g is not None and g.basis == "assumed" and isinstance(g.value, str | bool)]
+    return ", ".join(f"{g.path} {value_text(g.value, g.unit, 'metric')}" for g in assumed)
+
+
+def _finding(number: int, finding: Finding, system: System, taken: str = "") -> Item:
     """Number, limit, reason and the mildest remedy of one finding in a paragraph."""
     said = finding.short(system)
+    granted = (Run("Assumed: ", "muted"), Run(taken, "assumed"), ". ") if taken else ()
     words = (
-        f"{said or _comparisons(finding, system) + '.'} {first_sentence(finding.why)} ",
+        f"{said or _comparisons(finding, system) + '.'} ",
+        *granted,
+        f"{first_sentence(finding.why)} ",
         Run("Remedy: ", "muted"),
         *_remedy(finding, finding.remedies[:1], settled=unsettled(finding) and "settled by" not in said),
     )
     return Item(f"{number}.", (*_head(finding), *line(". ", *words).runs))
 
 
-def _whole_finding(number: int, finding: Finding, system: System) -> Item:
+def _whole_finding(number: int, finding: Finding, system: System, taken: str = "") -> Item:
     """Everything that is known of one finding."""
     under = [line(finding.whole(system) or f"{_comparisons(finding, system)}.", *_limit_drawn(finding, system))]
+    if taken:
+        under.append(line(Run("Assumed: ", "muted"), Run(taken, "assumed"), "."))
     under.append(line(finding.why))
     unsaid = bool(finding.settled_by) and finding.settled_by not in finding.message
     under.append(
