@@ -18,7 +18,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from enginelimits.physics.cycle.lanes import NARROWEST, placed
-from enginelimits.physics.cycle.rates import Burning, Compressing, Cylinder, Functions, Gas, Ignition, equations
+from enginelimits.physics.cycle.rates import (
+    BurnState,
+    Compressing,
+    CompressionState,
+    Cylinder,
+    Functions,
+    Gas,
+    Ignition,
+    equations,
+)
 
 L = 16
 ROWS = (*(f"gas_{n}" for n in Gas._fields), *(f"cyl_{n}" for n in Cylinder._fields), "low", "nine_tenths", "end",
@@ -75,7 +84,7 @@ def call(function: str, *values: Any) -> Name:
     return Name.made(f"{function}({', '.join(map(text_of, values))})")
 
 
-def sine_cosine(angle: Any) -> tuple[Name, Name]:
+def sine_versed(angle: Any) -> tuple[Name, Name]:
     """As series, as the package's compiled cycle has them: a compiler joins sin and cos to a call that is no vector."""
     t = 0.25 * angle
     s = t * t
@@ -85,12 +94,12 @@ def sine_cosine(angle: Any) -> tuple[Name, Name]:
         versed = (versed + 1.0) * (s * (-1.0 / ((2 * n + 1) * (2 * n + 2))))
     sine, versed = t * (sine + 1.0), (versed + 1.0) * s * 0.5
     sine, versed = 2.0 * sine * (1.0 - versed), 2.0 * sine * sine
-    return 2.0 * sine * (1.0 - versed), 1.0 - 2.0 * sine * sine
+    return 2.0 * sine * (1.0 - versed), 2.0 * sine * sine
 
 
 E = equations(Functions(
     lambda x: call("sqrt", x), lambda x: call("log", x), lambda x: call("exp", x),
-    sine_cosine,
+    sine_versed,
     lambda a, b: Name.made(f"{text_of(a)} > {text_of(b)} ? {text_of(a)} : {text_of(b)}"),
     lambda a, b: Name.made(f"{text_of(a)} < {text_of(b)} ? {text_of(a)} : {text_of(b)}"),
     lambda function: function,
@@ -107,11 +116,13 @@ def kept(place: int) -> Name:
 
 GAS = Gas(*(of_block(f"gas_{n}") for n in Gas._fields))
 CYLINDER = Cylinder(*(of_block(f"cyl_{n}") for n in Cylinder._fields))
-Z, HEAT, WORK, P, T, FLAME, LIT_P, LIT_LOG_V, LOG_CLOSING, TABLE = range(10)
-WORKING = TABLE + len(Burning._fields)
+HEAT, WORK, P, T, VOLUME, FLAME, LIT_P, LIT_LOG_V, LOG_CLOSING, WIDTH, STATE = range(11)
+WORKING = STATE + len(BurnState._fields)
 
 
 def loop(stores: list[tuple[int, Any]]) -> str:
+    # what is only carried over is read before its place is written
+    stores = [(place, Name.made(value.text) if isinstance(value, Name) else value) for place, value in stores]
     body = "\n    ".join(Name.lines + [f"w[{place} * L + i] = {text_of(value)};" for place, value in stores])
     Name.lines = []
     return f"  #pragma omp simd\n  for (int i = 0; i < L; i++) {{\n    {body}\n  }}\n"
@@ -128,39 +139,40 @@ def source() -> str:
     Name.lines = []
     parts = []
     volume, _ = E.volume_and_slope(CYLINDER, of_block("low"))
-    parts.append(("begin", "", loop([(LOG_CLOSING, call("log", volume)), (Z, of_block("closing_k")), (HEAT, 0.0)])))
-    at = before(Name("1.0"))
-    parts.append(("table", "", loop([(TABLE + n, value) for n, value in enumerate(at)])))
-    start = Compressing(*(kept(TABLE + n) for n in range(len(Compressing._fields))))
-    middle, end = before(Name("(left - 0.5 * step)")), before(Name("(left - step)"))
-    z, heat, _ = E.compress(
-        GAS, CYLINDER.wall_temperature, CYLINDER.exponent, start, middle, end, kept(Z), Name("step")
-    )
-    t = z / end.to_z
-    parts.append(("compress", ", double left, double step", loop([
-        (HEAT, kept(HEAT) + heat), (Z, z), (T, t), (P, GAS.constant * t / end.volume),
-        *((TABLE + n, value) for n, value in enumerate(end)),
+    parts.append(("begin", "", loop([(LOG_CLOSING, call("log", volume)), (HEAT, 0.0)])))
+    state = E.compression_begun(GAS, CYLINDER.wall_temperature, CYLINDER.exponent, before(Name("1.0")),
+                                of_block("closing_k"))
+    parts.append(("compression_begun", "", loop([(STATE + n, value) for n, value in enumerate(state)])))
+    middle, end = before(Name("(left + 0.5 * step)")), before(Name("left"))
+    begun = CompressionState(*(kept(STATE + n) for n in range(len(CompressionState._fields))))
+    state, heat = E.compress(GAS, CYLINDER.wall_temperature, CYLINDER.exponent, middle, end, begun, Name("step"),
+                             Name("ratio"))
+    t = state.z / end.to_z
+    parts.append(("compress", ", double left, double step, double ratio", loop([
+        (HEAT, kept(HEAT) + heat), (T, t), (P, GAS.constant * t / end.volume), (VOLUME, end.volume),
+        *((STATE + n, value) for n, value in enumerate(state)),
     ])))
     work = E.fresh_energy(GAS, of_block("closing_k")) - E.fresh_energy(GAS, kept(T)) - kept(HEAT)
     flame = E.flame(GAS, kept(P), kept(T))
-    ignition = Ignition(kept(P), call("log", kept(TABLE)), flame)
-    first = E.burning_at(GAS, CYLINDER, ignition, Name("0.0"), CYLINDER.start)
+    ignition = Ignition(kept(P), call("log", kept(VOLUME)), flame)
+    lit = E.burning_at(GAS, CYLINDER, ignition, Name("0.0"), CYLINDER.start)
+    burned = E.burn_begun(GAS, CYLINDER, lit, kept(P), kept(T))
     parts.append(("light", "", loop([
-        (WORK, work), (FLAME, flame), (LIT_P, kept(P)), (LIT_LOG_V, ignition.log_volume),
-        *((TABLE + n, value) for n, value in enumerate(first)),
+        (WORK, work), (FLAME, flame), (LIT_P, kept(P)), (LIT_LOG_V, ignition.log_volume), (WIDTH, 1e300),
+        *((STATE + n, value) for n, value in enumerate(burned)),
     ])))
     low, high = Name("block[low_row * L + i]"), Name("block[high_row * L + i]")
     ignition = Ignition(kept(LIT_P), kept(LIT_LOG_V), kept(FLAME))
-    length, begun = high - low, low - CYLINDER.start
-    half, whole = Name("(share + 0.5 * step)") * length, Name("(share + step)") * length
-    over = CYLINDER.over_duration
-    table = Burning(*(kept(TABLE + n) for n in range(len(Burning._fields))))
-    middle = E.burning_at(GAS, CYLINDER, ignition, (half + begun) * over, low + half)
-    end = E.burning_at(GAS, CYLINDER, ignition, (whole + begun) * over, low + whole)
-    p, t, heat, work, _, _ = E.burn(GAS, CYLINDER, table, middle, end, kept(P), kept(T), length * Name("step"))
+    length, begun_at = high - low, low - CYLINDER.start
+    half, whole = Name("(share - 0.5 * step)") * length, Name("share") * length
+    width, over = Name("step") * length, CYLINDER.over_duration
+    middle = E.burning_at(GAS, CYLINDER, ignition, (half + begun_at) * over, low + half)
+    end = E.burning_at(GAS, CYLINDER, ignition, (whole + begun_at) * over, low + whole)
+    burned = BurnState(*(kept(STATE + n) for n in range(len(BurnState._fields))))
+    burned, heat, work = E.burn(GAS, CYLINDER, middle, end, burned, width, width / kept(WIDTH))
     parts.append(("burn", ", int low_row, int high_row, double share, double step", loop([
-        (P, p), (T, t), (HEAT, kept(HEAT) + heat), (WORK, kept(WORK) + work),
-        *((TABLE + n, value) for n, value in enumerate(end)),
+        (P, burned.pressure), (HEAT, kept(HEAT) + heat), (WORK, kept(WORK) + work), (WIDTH, width),
+        *((STATE + n, value) for n, value in enumerate(burned)),
     ])))
     functions = "\n".join(
         f"static void {name}(const double *restrict block, double *restrict w{more}) {{\n{body}}}\n"
@@ -179,13 +191,14 @@ void cycles(const double *blocks, int count, const int *steps, double *results) 
   const int edges[4] = {{{start_row}, {ROWS.index("nine_tenths")}, {ROWS.index("end")}, {ROWS.index("opening")}}};
   for (int b = 0; b < count; b++) {{
     const double *block = blocks + (long)b * {rows} * L;
-    begin(block, w); table(block, w);
-    for (int k = 0; k < steps[0]; k++) compress(block, w, 1.0 - (double)k / steps[0], 1.0 / steps[0]);
+    begin(block, w); compression_begun(block, w);
+    for (int k = 1; k <= steps[0]; k++)
+      compress(block, w, 1.0 - (double)k / steps[0], 1.0 / steps[0], k > 1 ? 1.0 : 0.0);
     light(block, w);
     for (int s = 0; s < 3; s++)
-      for (int k = 0; k < steps[s + 1]; k++) {{
+      for (int k = 1; k <= steps[s + 1]; k++) {{
         double share = placed((double)k / steps[s + 1], narrowest[s]);
-        burn(block, w, edges[s], edges[s + 1], share, placed((k + 1.0) / steps[s + 1], narrowest[s]) - share);
+        burn(block, w, edges[s], edges[s + 1], share, share - placed((k - 1.0) / steps[s + 1], narrowest[s]));
       }}
     for (int i = 0; i < L; i++) {{
       results[((long)b * 2) * L + i] = w[{P} * L + i];

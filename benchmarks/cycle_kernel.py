@@ -131,7 +131,8 @@ def by_scipy() -> Callable[[], Any]:
         def burning(angle: float, state: Any) -> Any:
             share = (angle - cylinder.start) * cylinder.over_duration
             at = VECTORS.burning_at(gas, cylinder, ignition, share, angle)
-            return VECTORS.burn_slopes(gas, cylinder, at, state[0], state[1])
+            rise, warming, heat, _ = VECTORS.burn_slopes(gas, cylinder, at, state[0], state[1])
+            return rise, warming, heat, state[0] * at.slope
 
         return solve_ivp(burning, (cylinder.start, opening), [p, t, 0.0, 0.0], rtol=1e-6, atol=1e-6)
 

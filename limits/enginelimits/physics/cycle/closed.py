@@ -16,7 +16,7 @@ from enginelimits.physics.combustion.wiebe import share_at_burned, start_of_comb
 from enginelimits.physics.cycle.chamber import Chamber
 from enginelimits.physics.cycle.gas_exchange import GasExchange
 from enginelimits.physics.cycle.lanes import ORDINARY, Lanes, Nodes, Sums, integrated
-from enginelimits.physics.cycle.rates import LEAN, LEAN_FADES
+from enginelimits.physics.cycle.rates import lean_on_flame
 from enginelimits.physics.cycle.sums import sums_of
 from enginelimits.physics.gas.charge import Charge, unburned_internal_energy
 from enginelimits.physics.gas.equilibrium import Burned, value_and_slope_at, value_at
@@ -27,9 +27,9 @@ from enginelimits.physics.numerics.validity import valid
 # Steps from intake closing to start of combustion, on to nine tenths burned, on to where all but a ten-thousandth is
 # burned, on to exhaust opening. At the nominal end 0.7 % is still to burn, faster than the last segment's steps could
 # follow.
-STEPS = (16, 26, 7, 15)
+STEPS = (16, 20, 7, 10)
 # for searches over many timings, and for boosts on trial, where 0.02 octane numbers and a kelvin of exhaust do
-COARSE, ROUGH = (8, 12, 4, 7), (6, 9, 3, 6)
+COARSE, ROUGH = (8, 9, 3, 5), (7, 8, 3, 4)
 _END_GAS, _BURNED = 0.9, 0.9999
 # Lanes worked on at once, which bounds the memory that the tables take
 _CHUNK = 4096
@@ -354,7 +354,7 @@ def _results(x: Lanes, charge: Charge, edges: tuple[Array, ...], sums: Sums) -> 
 
 def _burned_y(charge: Charge, fraction: Array, pressure: Array, volume: Array, unburned: Array, flame: Array) -> Array:
     """y = R T of the burned gas: what the volume leaves to it, leaning on the flame's as in the equations."""
-    lean = LEAN * np.exp(-fraction * (1.0 / LEAN_FADES))
+    lean = lean_on_flame(fraction)
     left = pressure * volume - (1.0 - fraction) * charge.gas_constant * unburned
     return (left + lean * flame) / (fraction + lean)
 

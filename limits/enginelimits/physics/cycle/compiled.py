@@ -23,7 +23,16 @@ from enginelimits.physics.combustion.auto_ignition import (
 )
 from enginelimits.physics.cycle import lanes, rates
 from enginelimits.physics.cycle.lanes import NARROWEST, Lanes, Nodes, Sums, cylinder_of, placed
-from enginelimits.physics.cycle.rates import Burning, Compressing, Cylinder, Functions, Gas, Ignition, equations
+from enginelimits.physics.cycle.rates import (
+    BurnState,
+    Compressing,
+    CompressionState,
+    Cylinder,
+    Functions,
+    Gas,
+    Ignition,
+    equations,
+)
 from enginelimits.physics.gas import equilibrium
 from enginelimits.physics.gas.charge import Charge
 from enginelimits.physics.numerics.arrays import Array
@@ -102,8 +111,8 @@ def _log(x: float) -> Any:
 
 
 @_inlined
-def _sine_cosine(angle: float) -> tuple[float, float]:
-    """Of an angle within half a turn: of a quarter of it by series, then doubled twice."""
+def _sine_versed(angle: float) -> tuple[float, float]:
+    """Of an angle within half a turn, sine and 1 less the cosine: of a quarter of it by series, then doubled twice."""
     t = 0.25 * angle
     s = t * t
     sine = t * (1.0 - s * (1 / 6 - s * (1 / 120 - s * (1 / 5040 - s * (1 / 362880 - s * (1 / 39916800 - s * (
@@ -111,7 +120,7 @@ def _sine_cosine(angle: float) -> tuple[float, float]:
     versed = s * (1 / 2 - s * (1 / 24 - s * (1 / 720 - s * (1 / 40320 - s * (1 / 3628800 - s * (
         1 / 479001600 - s * (1 / 87178291200 - s * (1 / 20922789888000))))))))  # 1 - cosine
     sine, versed = 2.0 * sine * (1.0 - versed), 2.0 * sine * sine
-    return 2.0 * sine * (1.0 - versed), 1.0 - 2.0 * sine * sine
+    return 2.0 * sine * (1.0 - versed), 2.0 * sine * sine
 
 
 @_inlined
@@ -131,9 +140,9 @@ def _root(x: float) -> Any:
 
 _placed = _inlined(placed)
 _LAST_BEFORE = NARROWEST[0]
-_E = equations(Functions(_root, _log, _exp, _sine_cosine, _larger, _smaller, _inlined))
-_compressing_at, _burning_at, _compress, _compression_slopes, _burn, _burn_slopes, _flame, _fresh_energy = (
-    _E.compressing_at, _E.burning_at, _E.compress, _E.compression_slopes, _E.burn, _E.burn_slopes, _E.flame,
+_E = equations(Functions(_root, _log, _exp, _sine_versed, _larger, _smaller, _inlined))
+_compressing_at, _burning_at, _compression_begun, _compress, _burn_begun, _burn, _flame, _fresh_energy = (
+    _E.compressing_at, _E.burning_at, _E.compression_begun, _E.compress, _E.burn_begun, _E.burn, _E.flame,
     _E.fresh_energy,
 )
 _volume_and_slope = _E.volume_and_slope
@@ -150,9 +159,9 @@ _ANGLE, _P, _DP, _T, _DT, _VOLUME, _FRACTION = range(7)
 _TRACES, _PRESSURE_TRACES = 7, 3
 _ANGLE0, _P0, _DP0, _T0, _DT0 = range(7, 12)
 _PEAK, _PEAK_ANGLE, _PEAK_T, _KNOCK, _RATE, _RISE, _HEAT, _WORK = range(12, 20)
-_LOG_CLOSING, _Z, _NEXT_P, _NEXT_T, _LIT_P, _LIT_LOG_V, _FLAME = range(20, 27)
-_TABLE = 27  # and eight more: the table where the next step begins
-_WORKING = _TABLE + 9
+_LOG_CLOSING, _Z, _OF_Z, _OF_Z_AMID, _OF_Z_BEFORE, _LIT_P, _LIT_LOG_V, _FLAME, _WIDTH = range(20, 29)
+_REDUCED, _GROWTH, _OF_HEAT, _OF_WORK, _GROWTH_AMID, _WARMING_AMID, _GROWTH_BEFORE, _WARMING_BEFORE = range(29, 37)
+_WORKING = 37
 # Rows of the results
 _OUT = (_PEAK, _PEAK_ANGLE, _PEAK_T, _KNOCK, _HEAT, _WORK, _P, _T, _FRACTION, _FLAME, _VOLUME)
 _RESULTS = len(_OUT) + 1  # and the pressure at intake closing
@@ -177,7 +186,7 @@ def _cylinder_of(block: Array, lane: int) -> Cylinder:
         block[28 * L + lane], block[29 * L + lane], block[30 * L + lane], block[31 * L + lane],
         block[32 * L + lane], block[33 * L + lane], block[34 * L + lane], block[35 * L + lane],
         block[36 * L + lane], block[37 * L + lane], block[38 * L + lane], block[39 * L + lane],
-        block[40 * L + lane], block[41 * L + lane], block[42 * L + lane],
+        block[40 * L + lane], block[41 * L + lane], block[42 * L + lane], block[43 * L + lane],
     )
 
 
@@ -264,26 +273,38 @@ def _before(block: Array, w: Array, gas: Gas, cylinder: Cylinder, left: float, l
 
 
 @_inlined
-def _keep_compressing(w: Array, lane: int, at: Compressing) -> None:
-    w[_TABLE * L + lane], w[(_TABLE + 1) * L + lane] = at.volume, at.narrowing
-    w[(_TABLE + 2) * L + lane], w[(_TABLE + 3) * L + lane] = at.to_z, at.wall
+def _keep_compressed(block: Array, w: Array, gas: Gas, cylinder: Cylinder, at: Compressing, state: CompressionState,
+                     left: float, lane: int) -> None:
+    """The node where ``left`` of the way to the burn is left."""
+    length = cylinder.start - block[_LOW * L + lane]
+    stretch = length * (_LAST_BEFORE + 2.0 * (1.0 - _LAST_BEFORE) * left)
+    t = state.z / at.to_z
+    p = gas.constant * t / at.volume
+    dt = (state.slope / at.to_z - cylinder.exponent * at.narrowing * t) / stretch
+    w[_ANGLE * L + lane] = cylinder.start - length * _placed(left, _LAST_BEFORE)
+    w[_P * L + lane], w[_DP * L + lane] = p, p * (dt / t - at.narrowing / stretch)
+    w[_T * L + lane], w[_DT * L + lane], w[_VOLUME * L + lane] = t, dt, at.volume
+    w[_Z * L + lane], w[_OF_Z * L + lane] = state.z, state.slope
+    w[_OF_Z_AMID * L + lane], w[_OF_Z_BEFORE * L + lane] = state.slope_amid, state.slope_before
+    w[_OF_HEAT * L + lane] = state.heat
 
 
 @_inlined
-def _keep_burning(w: Array, lane: int, at: Burning) -> None:
-    w[_TABLE * L + lane], w[(_TABLE + 1) * L + lane] = at.volume, at.slope
-    w[(_TABLE + 2) * L + lane], w[(_TABLE + 3) * L + lane] = at.to_temperature, at.wall
-    w[(_TABLE + 4) * L + lane], w[(_TABLE + 5) * L + lane] = at.still, at.fraction
-    w[(_TABLE + 6) * L + lane], w[(_TABLE + 7) * L + lane] = at.rate, at.leaning
-    w[(_TABLE + 8) * L + lane] = at.over_fraction
+def _keep_burned(w: Array, lane: int, state: BurnState) -> None:
+    w[_P * L + lane], w[_T * L + lane] = state.pressure, state.fresh
+    w[_DP * L + lane], w[_DT * L + lane] = state.rise, state.warming
+    w[_REDUCED * L + lane], w[_GROWTH * L + lane] = state.reduced, state.growth
+    w[_OF_HEAT * L + lane], w[_OF_WORK * L + lane] = state.heat, state.work
+    w[_GROWTH_AMID * L + lane], w[_WARMING_AMID * L + lane] = state.growth_amid, state.warming_amid
+    w[_GROWTH_BEFORE * L + lane], w[_WARMING_BEFORE * L + lane] = state.growth_before, state.warming_before
 
 
 @_inlined
-def _kept_burning(w: Array, lane: int) -> Burning:
-    return Burning(
-        w[_TABLE * L + lane], w[(_TABLE + 1) * L + lane], w[(_TABLE + 2) * L + lane], w[(_TABLE + 3) * L + lane],
-        w[(_TABLE + 4) * L + lane], w[(_TABLE + 5) * L + lane], w[(_TABLE + 6) * L + lane], w[(_TABLE + 7) * L + lane],
-        w[(_TABLE + 8) * L + lane],
+def _kept_burned(w: Array, lane: int) -> BurnState:
+    return BurnState(
+        w[_P * L + lane], w[_T * L + lane], w[_DP * L + lane], w[_DT * L + lane], w[_REDUCED * L + lane],
+        w[_GROWTH * L + lane], w[_OF_HEAT * L + lane], w[_OF_WORK * L + lane], w[_GROWTH_AMID * L + lane],
+        w[_WARMING_AMID * L + lane], w[_GROWTH_BEFORE * L + lane], w[_WARMING_BEFORE * L + lane],
     )
 
 
@@ -293,37 +314,28 @@ def _begin(block: Array, w: Array) -> None:
         gas, cylinder = _gas_of(block, i), _cylinder_of(block, i)
         volume, _slope = _volume_and_slope(cylinder, block[_LOW * L + i])
         w[_LOG_CLOSING * L + i] = _log(volume)
-        w[_Z * L + i] = block[_CLOSING_K * L + i]
         for row in (_HEAT, _WORK, _KNOCK, _RATE, _RISE, _FRACTION, _DP0, _DT0):
             w[row * L + i] = 0.0
         w[_PEAK * L + i], w[_PEAK_ANGLE * L + i], w[_PEAK_T * L + i] = -1.0, 0.0, 0.0
         # no node yet: a fall before the first one, so that no peak is looked for there
         w[_ANGLE0 * L + i], w[_P0 * L + i], w[_T0 * L + i] = -4.0, 1.0, 1.0
-        _keep_compressing(w, i, _before(block, w, gas, cylinder, 1.0, i))
+        at = _before(block, w, gas, cylinder, 1.0, i)
+        state = _compression_begun(gas, cylinder.wall_temperature, cylinder.exponent, at, block[_CLOSING_K * L + i])
+        _keep_compressed(block, w, gas, cylinder, at, state, 1.0, i)
 
 
 @_compiled
-def _compress_step(block: Array, w: Array, left: float, step: float) -> None:
-    """The node where ``left`` of the way to the burn is left, and z at the next one; of no width: the node alone."""
+def _compress_step(block: Array, w: Array, left: float, step: float, ratio: float) -> None:
+    """To the node where ``left`` of the way to the burn is left."""
     for i in range(L):
         gas, cylinder = _gas_of(block, i), _cylinder_of(block, i)
-        start = Compressing(w[_TABLE * L + i], w[(_TABLE + 1) * L + i], w[(_TABLE + 2) * L + i],
-                            w[(_TABLE + 3) * L + i])
-        middle = _before(block, w, gas, cylinder, left - 0.5 * step, i)
-        end = _before(block, w, gas, cylinder, left - step, i)
-        z = w[_Z * L + i]
-        after, heat, of_z = _compress(gas, cylinder.wall_temperature, cylinder.exponent, start, middle, end, z, step)
-        length = cylinder.start - block[_LOW * L + i]
-        stretch = length * (_LAST_BEFORE + 2.0 * (1.0 - _LAST_BEFORE) * left)
-        t = z / start.to_z
-        p = gas.constant * t / start.volume
-        dt = (of_z / start.to_z - cylinder.exponent * start.narrowing * t) / stretch
-        w[_ANGLE * L + i] = cylinder.start - length * _placed(left, _LAST_BEFORE)
-        w[_P * L + i], w[_DP * L + i] = p, p * (dt / t - start.narrowing / stretch)
-        w[_T * L + i], w[_DT * L + i], w[_VOLUME * L + i] = t, dt, start.volume
+        middle = _before(block, w, gas, cylinder, left + 0.5 * step, i)
+        end = _before(block, w, gas, cylinder, left, i)
+        begun = CompressionState(w[_Z * L + i], w[_OF_Z * L + i], w[_OF_HEAT * L + i], w[_OF_Z_AMID * L + i],
+                                 w[_OF_Z_BEFORE * L + i])
+        state, heat = _compress(gas, cylinder.wall_temperature, cylinder.exponent, middle, end, begun, step, ratio)
         w[_HEAT * L + i] += heat
-        w[_Z * L + i] = after
-        _keep_compressing(w, i, end)
+        _keep_compressed(block, w, gas, cylinder, end, state, left, i)
 
 
 @_compiled
@@ -336,35 +348,32 @@ def _light(block: Array, w: Array) -> None:
         w[_WORK * L + i] = (
             _fresh_energy(gas, block[_CLOSING_K * L + i]) - _fresh_energy(gas, t) - w[_HEAT * L + i]
         )
-        w[_NEXT_P * L + i], w[_NEXT_T * L + i] = p, t
         ignition = Ignition(p, w[_LIT_LOG_V * L + i], w[_FLAME * L + i])
-        _keep_burning(w, i, _burning_at(gas, cylinder, ignition, 0.0, cylinder.start))
+        lit = _burning_at(gas, cylinder, ignition, 0.0, cylinder.start)
+        _keep_burned(w, i, _burn_begun(gas, cylinder, lit, p, t))
+        w[_WIDTH * L + i] = 1e300  # no step before: the first foretells from its own beginning
 
 
 @_compiled
 def _burn_step(block: Array, w: Array, low_row: int, high_row: int, share: float, step: float) -> None:
-    """The node at ``share`` of a segment, and the state at the next one; of no width: the node alone."""
+    """To the node at ``share`` of a segment."""
     low, high = block[low_row * L : low_row * L + L], block[high_row * L : high_row * L + L]
     for i in range(L):
         gas, cylinder = _gas_of(block, i), _cylinder_of(block, i)
         ignition = Ignition(w[_LIT_P * L + i], w[_LIT_LOG_V * L + i], w[_FLAME * L + i])
-        start = _kept_burning(w, i)
         length, begun = high[i] - low[i], low[i] - cylinder.start
-        half, whole = (share + 0.5 * step) * length, (share + step) * length
+        half, whole, width = (share - 0.5 * step) * length, share * length, step * length
         over = cylinder.over_duration
         middle = _burning_at(gas, cylinder, ignition, (half + begun) * over, low[i] + half)
         end = _burning_at(gas, cylinder, ignition, (whole + begun) * over, low[i] + whole)
-        p, t = w[_NEXT_P * L + i], w[_NEXT_T * L + i]
-        next_p, next_t, heat, work, dp, dt = _burn(
-            gas, cylinder, start, middle, end, p, t, length * step
+        state, heat, work = _burn(
+            gas, cylinder, middle, end, _kept_burned(w, i), width, width / w[_WIDTH * L + i]
         )
-        w[_ANGLE * L + i] = low[i] + share * length
-        w[_P * L + i], w[_DP * L + i], w[_T * L + i], w[_DT * L + i] = p, dp, t, dt
-        w[_VOLUME * L + i], w[_FRACTION * L + i] = start.volume, start.fraction
+        w[_ANGLE * L + i], w[_WIDTH * L + i] = low[i] + whole, width
+        w[_VOLUME * L + i], w[_FRACTION * L + i] = end.volume, end.fraction
         w[_HEAT * L + i] += heat
         w[_WORK * L + i] += work
-        w[_NEXT_P * L + i], w[_NEXT_T * L + i] = next_p, next_t
-        _keep_burning(w, i, end)
+        _keep_burned(w, i, state)
 
 
 def _integration(stamp: int) -> Any:
@@ -384,40 +393,35 @@ def _every_block(blocks: Array, steps: tuple[int, int, int, int], results: Array
     w = np.zeros(_WORKING * L)
     traced, kept = traces.shape[1] > 0, traces.shape[2]
     for b in range(blocks.shape[0]):
-        block, n, node = blocks[b], steps[0], 0
+        block, n = blocks[b], steps[0]
         _begin(block, w)
+        results[b, len(_OUT)] = w[_P * L : (_P + 1) * L]
         for k in range(n + 1):
-            _compress_step(block, w, 1.0 - k / n, 1.0 / n if k < n else 0.0)
+            if k > 0:
+                _compress_step(block, w, 1.0 - k / n, 1.0 / n, 1.0 if k > 1 else 0.0)
+            if k == n:
+                _light(block, w)
             _peak(w)
             _knock(block, w, k == 0, _LOW, _START, 1.0 / n, 1.0 - k / n, True)
-            if k == 0:
-                results[b, len(_OUT)] = w[_P * L : (_P + 1) * L]
             if traced:
-                traces[b, node] = w[:kept]
-                node += 1
-        _light(block, w)
-        node -= 1
+                traces[b, k] = w[:kept]
+        node = n
+        _knock(block, w, True, _START, _NINE_TENTHS, 0.0, 1.0, False)
         for segment in range(1, 4):
             n = steps[segment]
             low_row = _START if segment == 1 else (_NINE_TENTHS if segment == 2 else _END)
             high_row = _NINE_TENTHS if segment == 1 else (_END if segment == 2 else _OPENING)
             narrowest = NARROWEST[segment]
-            for k in range(n if segment < 3 else n + 1):
+            for k in range(1, n + 1):
                 share = _placed(k / n, narrowest)
-                step = _placed((k + 1) / n, narrowest) - share if k < n else 0.0
+                step = share - _placed((k - 1) / n, narrowest)
                 _burn_step(block, w, low_row, high_row, share, step)
-                if segment > 1 or k > 0:
-                    _peak(w)
-                # the step that ends here
+                _peak(w)
                 if segment == 1:
-                    ended = share - _placed((k - 1) / n, narrowest)
-                    _knock(block, w, k == 0, low_row, high_row, ended, 1.0, False)
-                elif segment == 2 and k == 0:
-                    ended = 1.0 - _placed((steps[1] - 1) / steps[1], NARROWEST[1])
-                    _knock(block, w, False, _START, _NINE_TENTHS, ended, 1.0, False)
+                    _knock(block, w, False, low_row, high_row, step, 1.0, False)
+                node += 1
                 if traced:
                     traces[b, node] = w[:kept]
-                    node += 1
         for row in range(len(_OUT)):
             results[b, row] = w[_OUT[row] * L : (_OUT[row] + 1) * L]
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
 from functools import reduce
 from typing import Any, NamedTuple
 
@@ -15,7 +16,7 @@ from enginelimits.physics.combustion.heat_transfer import (
 from enginelimits.physics.combustion.wiebe import start_of_combustion
 from enginelimits.physics.cycle import singly
 from enginelimits.physics.cycle.chamber import Chamber
-from enginelimits.physics.cycle.rates import VECTORS, Burning, Compressing, Cylinder, Gas, Ignition
+from enginelimits.physics.cycle.rates import VECTORS, Burning, BurnState, Compressing, Cylinder, Gas, Ignition
 from enginelimits.physics.gas.charge import Charge
 from enginelimits.physics.gas.equilibrium import REFERENCE_PRESSURE, value_at
 from enginelimits.physics.numerics.arrays import Array
@@ -26,7 +27,9 @@ LEAST_GAS_SPEED_SHARE = 0.5
 # K over intake closing: where the heat capacity is taken that makes z of the compression nearly constant
 MIDDLE_OF_COMPRESSION = 200.0
 # of each segment the narrowest step over the mean one: the last before the burn, the first of the others
-NARROWEST = (0.35, 0.65, 1.0, 0.6)
+NARROWEST = (0.35, 0.9, 0.8, 0.45)
+# Numbers of one column of the tables that are made together, so that those which wait stay near the processor
+_TOGETHER = 8192
 
 
 class Lanes(NamedTuple):
@@ -170,6 +173,7 @@ def cylinder_of(x: Lanes, charge: Charge, gas: Gas, start: Array) -> Cylinder:
         over_mass=1.0 / mass,
         wall_temperature=x.wall_temperature_k,
         wall_factor=factor / (x.speed_rad_s * mass),
+        log_constant=np.log(gas.constant),
         piston=piston,
         log_piston=np.log(piston),
         least_speed=LEAST_GAS_SPEED_SHARE * piston,
@@ -205,65 +209,88 @@ def _integrated(
     pressures, slopes, unburned, warming, angles, fractions, volumes = np.zeros((7, count, lanes))
     gas = Gas.of(charge)
     cylinder = cylinder_of(x, charge, gas, edges[1])
+    gases = [Gas(*row) for row in singly.by_lane(gas, lanes)] if one_by_one else []
+    cylinders = [Cylinder(*row) for row in singly.by_lane(cylinder, lanes)] if one_by_one else []
 
     # compression
     n = steps[0]
     grid = Grid.narrowing(edges[0], edges[1], n)
     log_closing = np.log(VECTORS.volume_and_slope(cylinder, edges[0])[0])
-    table = VECTORS.compressing_at(gas, cylinder, log_closing, grid.angle, grid.stretch)
-    z, of_z, wall_heat = np.empty((n + 1, lanes)), np.empty((n + 1, lanes)), np.zeros(lanes)
-    z[0] = x.closing_temperature_k
-    gases = [Gas(*row) for row in singly.by_lane(gas, lanes)] if one_by_one else []
-    cylinders = [Cylinder(*row) for row in singly.by_lane(cylinder, lanes)] if one_by_one else []
+
+    def compressing(rows: slice) -> Compressing:
+        return VECTORS.compressing_at(gas, cylinder, log_closing, grid.angle[rows], grid.stretch[rows])
+
+    here = slice(0, n + 1)
+    z, of_z, to_z, narrowing = np.empty((4, n + 1, lanes))
+    wall_heat = np.zeros(lanes)
     if one_by_one:
-        singly.compressed(gases, x.wall_temperature_k, cylinder.exponent, table, z, of_z, wall_heat, n)
+        table = compressing(slice(None))
+        singly.compressed(gases, x.closing_temperature_k, x.wall_temperature_k, cylinder.exponent, table, z, of_z,
+                          wall_heat)
+        volumes[here], narrowing[:], to_z[:] = table.volume[::2], table.narrowing[::2], table.to_z[::2]
     else:
-        compressing = [Compressing(*row) for row in zip(*table, strict=True)]
-        for k in range(n):
-            z[k + 1], heat, of_z[k] = VECTORS.compress(
-                gas, x.wall_temperature_k, cylinder.exponent, *compressing[2 * k : 2 * k + 3], z[k], 1.0 / n
+        first = Compressing(*(column[0] for column in compressing(slice(0, 1))))
+        state = VECTORS.compression_begun(gas, x.wall_temperature_k, cylinder.exponent, first, x.closing_temperature_k)
+        z[0], of_z[0], volumes[0], narrowing[0], to_z[0] = state.z, state.slope, first.volume, first.narrowing, 1.0
+        for k, (middle, end) in enumerate(_by_step(compressing, n, lanes)):
+            state, heat = VECTORS.compress(
+                gas, x.wall_temperature_k, cylinder.exponent, middle, end, state, 1.0 / n, 1.0 if k else 0.0
             )
-            wall_heat += heat
-        of_z[n], _ = VECTORS.compression_slopes(gas, x.wall_temperature_k, cylinder.exponent, compressing[-1], z[n])
-    at, stretch = Compressing(*(column[::2] for column in table)), grid.stretch[::2]
-    narrowing, here = at.narrowing, slice(0, n + 1)
-    angles[here], volumes[here], unburned[here] = grid.angle[::2], at.volume, z / at.to_z
+            wall_heat = wall_heat + heat
+            z[k + 1], of_z[k + 1], volumes[k + 1] = state.z, state.slope, end.volume
+            narrowing[k + 1], to_z[k + 1] = end.narrowing, end.to_z
+    stretch = grid.stretch[::2]
+    angles[here], unburned[here] = grid.angle[::2], z / to_z
     pressures[here] = charge.gas_constant * unburned[here] / volumes[here]
-    warming[here] = (of_z / at.to_z - cylinder.exponent * narrowing * unburned[here]) / stretch
+    warming[here] = (of_z / to_z - cylinder.exponent * narrowing * unburned[here]) / stretch
     slopes[here] = pressures[here] * (warming[here] / unburned[here] - narrowing / stretch)
     work = VECTORS.fresh_energy(gas, unburned[0]) - VECTORS.fresh_energy(gas, unburned[n]) - wall_heat
 
     # combustion and expansion
     flame = VECTORS.flame(gas, pressures[n], unburned[n])
     ignition = Ignition(pressures[n].copy(), np.log(volumes[n]), flame)
-    first = n
+    lit = VECTORS.burning_at(gas, cylinder, ignition, 0.0, edges[1])
+    burned = VECTORS.burn_begun(gas, cylinder, lit, pressures[n], unburned[n])
+    slopes[n], warming[n], fractions[n] = burned.rise, burned.warming, lit.fraction
+    states = [BurnState(*row) for row in singly.by_lane(burned, lanes)] if one_by_one else []
+    first_node, before = n, np.inf
     for segment, n in enumerate(steps[1:], start=1):
-        low, last = edges[segment], first + n
+        low, last = edges[segment], first_node + n
         angle = widening(low, edges[segment + 1], n, NARROWEST[segment])
-        # measured from the segment's own start, so that the first node is exactly the start of combustion
-        share = (angle - low + (low - edges[1])) / x.burn_duration_rad
-        columns = VECTORS.burning_at(gas, cylinder, ignition, share, angle)
+
+        def burning(rows: slice, low: Array = low, angle: Array = angle) -> Burning:
+            # measured from the segment's own start, so that the first node is exactly the start of combustion
+            share = (angle[rows] - low + (low - edges[1])) / x.burn_duration_rad
+            return VECTORS.burning_at(gas, cylinder, ignition, share, angle[rows])
+
         widths = np.diff(angle[::2], axis=0)
+        ratios = widths / np.concatenate([np.broadcast_to(before, (1, lanes)), widths[:-1]])
+        of = slice(first_node + 1, last + 1)
         if one_by_one:
-            of = slice(first, last + 1)
-            singly.burned(gases, cylinders, columns, widths, pressures[of], unburned[of], slopes[of], warming[of],
-                          wall_heat, work)
+            halves = burning(slice(1, None))
+            singly.burned(gases, cylinders, states, halves, widths, ratios, pressures[of], unburned[of], slopes[of],
+                          warming[of], wall_heat, work)
+            volumes[of], fractions[of] = halves.volume[1::2], halves.fraction[1::2]
         else:
-            burning = [Burning(*row) for row in zip(*columns, strict=True)]
-            for k in range(n):
-                node = first + k
-                pressures[node + 1], unburned[node + 1], heat, done, slopes[node], warming[node] = VECTORS.burn(
-                    gas, cylinder, *burning[2 * k : 2 * k + 3], pressures[node], unburned[node], widths[k]
-                )
+            for k, (middle, end) in enumerate(_by_step(burning, n, lanes)):
+                node = first_node + k + 1
+                burned, heat, done = VECTORS.burn(gas, cylinder, middle, end, burned, widths[k], ratios[k])
+                pressures[node], unburned[node], slopes[node], warming[node] = burned[:4]
+                volumes[node], fractions[node] = end.volume, end.fraction
                 wall_heat = wall_heat + heat
                 work = work + done
-            slopes[last], warming[last], _, _ = VECTORS.burn_slopes(
-                gas, cylinder, burning[-1], pressures[last], unburned[last]
-            )
-        angles[first : last + 1], volumes[first : last + 1] = angle[::2], columns.volume[::2]
-        fractions[first : last + 1] = columns.fraction[::2]
-        first = last
+        angles[of] = angle[2::2]
+        first_node, before = last, widths[-1]
     return Nodes(angles, pressures, slopes, unburned, warming, fractions, volumes, wall_heat, work, flame)
+
+
+def _by_step(table: Callable[[slice], Any], steps: int, lanes: int) -> Iterator[tuple[Any, Any]]:
+    """The table at the middle and at the end of each step, of some steps made together."""
+    together = max(1, _TOGETHER // (2 * lanes))
+    for begin in range(0, steps, together):
+        columns = table(slice(2 * begin + 1, 2 * min(begin + together, steps) + 1))
+        rows = [type(columns)(*row) for row in zip(*columns, strict=True)]
+        yield from zip(rows[::2], rows[1::2], strict=True)
 
 
 # an ordinary cylinder, put in place of lanes that cannot be computed so that they trip nothing

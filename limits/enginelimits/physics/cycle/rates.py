@@ -18,11 +18,12 @@ from enginelimits.physics.gas.equilibrium import REFERENCE_PRESSURE, Y_UNIT
 # y of burned gas that any engine may have, 600 to 3600 K: a stage of a coarse step may try more, and further on the
 # polynomials turn down
 LEAST_Y, MOST_Y = 0.18 * Y_UNIT, 1.1 * Y_UNIT
-# How far y of the first burned gas leans on the flame's, and the burned fraction over which that fades
+# How far y of the first burned gas leans on the flame's, and the burned fraction at which that is a quarter
 LEAN, LEAN_FADES = 0.02, 0.008
 
-FLAME_STEPS = 6
-# Exponent of the motored pressure in Woschni's combustion term, from the start of combustion on: memory, usual 1.3
+FLAME_STEPS = 4
+# Exponent of the motored pressure in Woschni's combustion term, from the start of combustion on: memory, usual 1.3.
+# The integration borrows it: with p V^1.3 it has little to follow but the burning.
 MOTORED_EXPONENT = 1.30
 
 Number = Any  # an array of lanes, or the one number of a lane
@@ -34,7 +35,7 @@ class Functions(NamedTuple):
     sqrt: Callable[..., Number]
     log: Callable[..., Number]
     exp: Callable[..., Number]
-    sine_cosine: Callable[..., tuple[Number, Number]]
+    sine_versed: Callable[..., tuple[Number, Number]]  # the sine, and 1 less the cosine
     larger: Callable[..., Number]
     smaller: Callable[..., Number]
     compiled: Callable[[Callable[..., Any]], Callable[..., Any]]
@@ -91,6 +92,7 @@ class Cylinder(NamedTuple):
     over_mass: Number
     wall_temperature: Number
     wall_factor: Number  # Woschni's coefficient over speed and mass, with REFERENCE_PRESSURE^0.25
+    log_constant: Number  # of the fresh gas's constant
     piston: Number  # Woschni's speed without combustion. [m/s]
     log_piston: Number
     least_speed: Number
@@ -113,20 +115,54 @@ class Compressing(NamedTuple):
     wall: Number
 
 
+class CompressionState(NamedTuple):
+    """Where a step of the compression ends: z, its slope, the wall heat's, and the slope of z amid the step and where
+    it began."""
+
+    z: Number
+    slope: Number
+    heat: Number
+    slope_amid: Number
+    slope_before: Number
+
+
 class Burning(NamedTuple):
-    """At one crank angle: volume per mass and its slope, V / (m R), the wall's factor before p^0.25 w^0.8
-    (T - T_wall), Woschni's speed without pressure, burned fraction, its slope, the flame's part of burned y, and one
-    over the fraction with its lean on the flame."""
+    """At one crank angle: volume per mass and its slope, (V / V at ignition)^1.3 and one over it, V / (m R), the wall's
+    factor before p^0.25 w^0.8 (T - T_wall) without its power of V / (m R) and that power's logarithm, Woschni's speed
+    without pressure, burned fraction, its slope, the flame's part of burned y, and one over the fraction with its lean
+    on the flame."""
 
     volume: Number
     slope: Number
+    to_reduced: Number
+    to_pressure: Number
     to_temperature: Number
     wall: Number
+    log_wall: Number
     still: Number
     fraction: Number
     rate: Number
     leaning: Number
     over_fraction: Number
+
+
+class BurnState(NamedTuple):
+    """Where a step of the burn ends: pressure and temperature of the fresh gas with their slopes, p (V / V at
+    ignition)^1.3 with its slope, the slopes of wall heat and work, and those of the two amid the step and where it
+    began."""
+
+    pressure: Number
+    fresh: Number
+    rise: Number
+    warming: Number
+    reduced: Number
+    growth: Number
+    heat: Number
+    work: Number
+    growth_amid: Number
+    warming_amid: Number
+    growth_before: Number
+    warming_before: Number
 
 
 class Ignition(NamedTuple):
@@ -143,34 +179,68 @@ class Equations(NamedTuple):
     volume_and_slope: Callable[..., tuple[Number, Number]]
     compressing_at: Callable[..., Compressing]
     burning_at: Callable[..., Burning]
-    compress: Callable[..., tuple[Number, Number, Number]]
+    compression_begun: Callable[..., CompressionState]
+    compress: Callable[..., tuple[CompressionState, Number]]
     compression_slopes: Callable[..., tuple[Number, Number]]
-    burn: Callable[..., tuple[Number, Number, Number, Number, Number, Number]]
+    burn_begun: Callable[..., BurnState]
+    burn: Callable[..., tuple[BurnState, Number, Number]]
     burn_slopes: Callable[..., tuple[Number, Number, Number, Number]]
     flame: Callable[..., Number]
     fresh_energy: Callable[..., Number]
 
 
+def lean_on_flame(fraction: Number) -> Number:
+    """How far y of the burned gas leans on the flame's, at a burned fraction. [1]"""
+    faded = fraction * (1.0 / LEAN_FADES)
+    over = 1.0 + faded * faded
+    return LEAN / (over * over)
+
+
 def equations(functions: Functions) -> Equations:
-    """The right-hand sides and one step of the classical fourth-order Runge-Kutta method for each phase.
+    """The right-hand sides and one step for each phase.
 
     Compression is integrated as z = T v^k: with k near R/cv it hardly changes, so that few steps do.  While it burns
-    the state is pressure and the temperature of the fresh gas; heat and work are sums over it.
+    the state is p (V / V at ignition)^1.3 and the temperature of the fresh gas; heat and work are sums over it.
+
+    A step looks at its middle and at its end, once each: the state there is foretold from the slopes of the step
+    before, and Simpson's rule goes over the three.  That is of the fourth order, for half the looks of a Runge-Kutta
+    method.  The first step of a phase has none before it and is of the third, which shows below a part in 1e8.
     """
     sqrt, log, larger, smaller, compiled = (
         functions.sqrt, functions.log, functions.larger, functions.smaller, functions.compiled,
     )
-    exp, sine_cosine = functions.exp, functions.sine_cosine
+    exp, sine_versed = functions.exp, functions.sine_versed
+
+    leaning = compiled(lean_on_flame)
+
+    def amid(value: Number, slope: Number, slope_amid: Number, slope_before: Number, step: Number,
+             ratio: Number) -> Number:
+        """A value half a step on, by the parabola through its slopes where the step before began, amid it and where it
+        ended; ``ratio`` of the step to that one, or nothing where there was none."""
+        turn = slope - 2.0 * slope_amid + slope_before
+        return value + 0.5 * step * (
+            slope + ratio * (0.5 * (slope - slope_amid) + turn * (0.25 + ratio * (1.0 / 6.0)))
+        )
+
+    amid = compiled(amid)
+
+    def ahead(value: Number, slope: Number, slope_amid: Number, middle: Number, step: Number, ratio: Number) -> Number:
+        """A value a whole step on, by the parabola through its slopes amid the step before, where that ended, and in
+        the middle of this one."""
+        bend = (middle - slope) - ratio * (slope - slope_amid)
+        return value + step * (middle + bend * (ratio * (1.0 / 3.0) / (1.0 + ratio)))
+
+    ahead = compiled(ahead)
 
     def volume_and_slope(cylinder: Cylinder, angle: Number) -> tuple[Number, Number]:
         """Volume per mass [m^3/kg] and its slope [m^3/(kg*rad)]: Chamber.volume_and_slope over the mass."""
-        sine, cosine = sine_cosine(angle)
+        sine, versed = sine_versed(angle)
         across = cylinder.radius * sine
         along = sqrt(cylinder.rod * cylinder.rod - across * across)
         # rod - along = across^2 / (rod + along), and one division for both
         over = 1.0 / (along * (cylinder.rod + along))
-        travel = cylinder.radius * (1.0 - cosine) + across * across * along * over
-        slope = across * (1.0 + cylinder.radius * cosine * (cylinder.rod + along) * over)
+        travel = cylinder.radius * versed + across * across * along * over
+        slope = across * (1.0 + cylinder.radius * (1.0 - versed) * (cylinder.rod + along) * over)
         return (
             (cylinder.clearance + cylinder.area * travel) * cylinder.over_mass,
             cylinder.area * slope * cylinder.over_mass,
@@ -178,12 +248,11 @@ def equations(functions: Functions) -> Equations:
 
     volume_and_slope = compiled(volume_and_slope)
 
-    def wall_at(cylinder: Cylinder, volume: Number, logarithm: Number) -> Number:
+    def wall_at(cylinder: Cylinder, volume: Number) -> Number:
         """Woschni's p^0.8 T^-0.55 with T = p V / (m R) is p^0.25 times a function of the volume, so that a stage is
         left with one power of pressure and speed.  The wall is a disc chamber: two bore areas and the liner in sight.
         """
-        area = 2.0 * cylinder.area + 4.0 * volume * cylinder.mass * cylinder.over_bore
-        return cylinder.wall_factor * area * exp(logarithm)
+        return cylinder.wall_factor * (2.0 * cylinder.area + 4.0 * volume * cylinder.mass * cylinder.over_bore)
 
     wall_at = compiled(wall_at)
 
@@ -192,9 +261,8 @@ def equations(functions: Functions) -> Equations:
         """The table at an angle before the burn; ``log_closing`` is of the volume per mass at intake closing."""
         volume, slope = volume_and_slope(cylinder, angle)
         log_volume = log(volume)
-        wall = wall_at(
-            cylinder, volume,
-            WOSCHNI_TEMPERATURE_EXPONENT * (log_volume - log(gas.constant)) + 0.8 * cylinder.log_piston,
+        wall = wall_at(cylinder, volume) * exp(
+            WOSCHNI_TEMPERATURE_EXPONENT * (log_volume - cylinder.log_constant) + 0.8 * cylinder.log_piston
         )
         return Compressing(
             volume,
@@ -214,18 +282,26 @@ def equations(functions: Functions) -> Equations:
         left = exp(-cylinder.wiebe_a * to_form * some)
         fraction = 1.0 - left
         rate = cylinder.wiebe_a * (cylinder.wiebe_form + 1.0) * to_form * left * cylinder.over_duration
-        to_temperature = volume / (gas.constant + fraction * (cylinder.burned_constant - gas.constant))
-        motored = ignition.pressure * exp(MOTORED_EXPONENT * (ignition.log_volume - log(volume)))
+        log_volume = log(volume)
+        to_pressure = exp(MOTORED_EXPONENT * (ignition.log_volume - log_volume))
+        constant = gas.constant + fraction * (cylinder.burned_constant - gas.constant)
+        # its logarithm over that of the fresh gas: the two are so near that three powers do
+        apart = (constant - gas.constant) / (constant + gas.constant)
+        square = apart * apart
+        log_constant = cylinder.log_constant + 2.0 * apart * (1.0 + square * (1 / 3 + square * (1 / 5)))
         # The burned gas has pressure times volume less that of the fresh gas, over its mass: nothing over nothing
         # when the burn begins, and any error of a step counts there a thousandfold.  There its y leans on that of the
         # flame instead; its energy is nearly linear in y, and only the bend of it is lost, a part in 1e5.
-        lean = LEAN * exp(-fraction * (1.0 / LEAN_FADES))
+        lean = leaning(fraction)
         return Burning(
             volume,
             slope,
-            to_temperature,
-            wall_at(cylinder, volume, WOSCHNI_TEMPERATURE_EXPONENT * log(to_temperature)),
-            cylinder.piston - cylinder.combustion * motored,
+            1.0 / to_pressure,
+            to_pressure,
+            volume / constant,
+            wall_at(cylinder, volume),
+            WOSCHNI_TEMPERATURE_EXPONENT * (log_volume - log_constant),
+            cylinder.piston - cylinder.combustion * (ignition.pressure * to_pressure),
             fraction,
             rate,
             lean * ignition.flame,
@@ -296,21 +372,33 @@ def equations(functions: Functions) -> Equations:
 
     compression_slopes = compiled(compression_slopes)
 
-    def compress(gas: Gas, wall_temperature: Number, exponent: Number, start: Compressing, middle: Compressing,
-                 end: Compressing, z: Number, step: Number) -> tuple[Number, Number, Number]:
-        """z after a step, the wall heat of the step, and the slope of z at its start."""
-        k1, q1 = compression_slopes(gas, wall_temperature, exponent, start, z)
-        k2, q2 = compression_slopes(gas, wall_temperature, exponent, middle, z + 0.5 * step * k1)
-        k3, q3 = compression_slopes(gas, wall_temperature, exponent, middle, z + 0.5 * step * k2)
-        k4, q4 = compression_slopes(gas, wall_temperature, exponent, end, z + step * k3)
+    def compression_begun(gas: Gas, wall_temperature: Number, exponent: Number, at: Compressing,
+                          z: Number) -> CompressionState:
+        """Where the first step of the compression begins."""
+        slope, heat = compression_slopes(gas, wall_temperature, exponent, at, z)
+        return CompressionState(z, slope, heat, slope, slope)
+
+    compression_begun = compiled(compression_begun)
+
+    def compress(gas: Gas, wall_temperature: Number, exponent: Number, middle: Compressing, end: Compressing,
+                 at: CompressionState, step: Number, ratio: Number) -> tuple[CompressionState, Number]:
+        """Where a step ends, and the wall heat of it."""
+        z = amid(at.z, at.slope, at.slope_amid, at.slope_before, step, ratio)
+        slope_amid, heat_amid = compression_slopes(gas, wall_temperature, exponent, middle, z)
+        z = ahead(at.z, at.slope, at.slope_amid, slope_amid, step, ratio)
+        slope, heat = compression_slopes(gas, wall_temperature, exponent, end, z)
         sixth = step * (1.0 / 6.0)
-        return z + sixth * (k1 + 2.0 * (k2 + k3) + k4), sixth * (q1 + 2.0 * (q2 + q3) + q4), k1
+        return (
+            CompressionState(at.z + sixth * (at.slope + 4.0 * slope_amid + slope), slope, heat, slope_amid, at.slope),
+            sixth * (at.heat + 4.0 * heat_amid + heat),
+        )
 
     compress = compiled(compress)
 
     def burn_slopes(gas: Gas, cylinder: Cylinder, at: Burning, pressure: Number,
                     fresh: Number) -> tuple[Number, Number, Number, Number]:
-        """Slopes of pressure, of the fresh gas's temperature, of wall heat and of work, two zones at one pressure.
+        """Slopes of pressure, of the fresh gas's temperature, of wall heat and of p (V / V at ignition)^1.3, two zones
+        at one pressure.
 
         Energy of both zones, with the burned zone's as a function of y = R T and p, for which x y is what the volume
         leaves to it.  The fresh gas holds the share of the wall that it holds of the volume:
@@ -319,12 +407,13 @@ def equations(functions: Functions) -> Equations:
         cp = capacity(gas, fresh)
         fresh_y = gas.constant * fresh
         over = 1.0 / (pressure * cp * at.volume)  # one division for three
+        over_volume = pressure * cp * over
         lag = fresh_y * at.volume * over  # dT/dp without heat
         log_p = log(pressure * (1.0 / REFERENCE_PRESSURE))
         speed = larger(at.still + cylinder.combustion * pressure, cylinder.least_speed)
-        conductance = at.wall * exp(0.25 * log_p + 0.8 * log(speed))
+        conductance = at.wall * exp(0.25 * log_p + 0.8 * log(speed) + at.log_wall)
         heat = conductance * (pressure * at.to_temperature - cylinder.wall_temperature)
-        cooling = conductance * (fresh - cylinder.wall_temperature) * (pressure * cp * over)
+        cooling = conductance * (fresh - cylinder.wall_temperature) * over_volume
         unburned = 1.0 - at.fraction
         y = (pressure * at.volume - unburned * fresh_y + at.leaning) * at.over_fraction
         y = smaller(larger(y, LEAST_Y), MOST_Y)
@@ -336,34 +425,62 @@ def equations(functions: Functions) -> Equations:
         rise = (of_fresh * cooling - added - heat - work * (1.0 + by_y)) / (
             by_y * at.volume + by_p * at.fraction * (cp * at.volume * over) + of_fresh
         )
-        return rise, lag * (rise - cooling), heat, work
+        growth = at.to_reduced * (rise + MOTORED_EXPONENT * (work * over_volume))
+        return rise, lag * (rise - cooling), heat, growth
 
     burn_slopes = compiled(burn_slopes)
 
-    def burn(gas: Gas, cylinder: Cylinder, start: Burning, middle: Burning, end: Burning,
-             pressure: Number, fresh: Number, step: Number) -> tuple[Number, Number, Number, Number, Number, Number]:
-        """Pressure and fresh gas after a step, wall heat and work of the step, and the slopes at its start."""
-        half = 0.5 * step
-        p1, t1, q1, w1 = burn_slopes(gas, cylinder, start, pressure, fresh)
-        p2, t2, q2, w2 = burn_slopes(gas, cylinder, middle, pressure + half * p1, fresh + half * t1)
-        p3, t3, q3, w3 = burn_slopes(gas, cylinder, middle, pressure + half * p2, fresh + half * t2)
-        p4, t4, q4, w4 = burn_slopes(gas, cylinder, end, pressure + step * p3, fresh + step * t3)
+    def burn_begun(gas: Gas, cylinder: Cylinder, at: Burning, pressure: Number, fresh: Number) -> BurnState:
+        """Where the first step of the burn begins."""
+        rise, warming, heat, growth = burn_slopes(gas, cylinder, at, pressure, fresh)
+        reduced = pressure * at.to_reduced
+        return BurnState(pressure, fresh, rise, warming, reduced, growth, heat, pressure * at.slope, growth, warming,
+                         growth, warming)
+
+    burn_begun = compiled(burn_begun)
+
+    def burn(gas: Gas, cylinder: Cylinder, middle: Burning, end: Burning, at: BurnState, step: Number,
+             ratio: Number) -> tuple[BurnState, Number, Number]:
+        """Where a step ends, and the wall heat and work of it."""
         sixth = step * (1.0 / 6.0)
+        reduced = amid(at.reduced, at.growth, at.growth_amid, at.growth_before, step, ratio)
+        fresh = amid(at.fresh, at.warming, at.warming_amid, at.warming_before, step, ratio)
+        _, warming_amid, heat_amid, growth_amid = burn_slopes(
+            gas, cylinder, middle, reduced * middle.to_pressure, fresh
+        )
+        reduced = ahead(at.reduced, at.growth, at.growth_amid, growth_amid, step, ratio)
+        fresh = ahead(at.fresh, at.warming, at.warming_amid, warming_amid, step, ratio)
+        rise, warming, heat, growth = burn_slopes(gas, cylinder, end, reduced * end.to_pressure, fresh)
+        # work wants the middle better than it was foretold: by the parabola through the three slopes
+        reduced = at.reduced + step * (1.0 / 24.0) * (5.0 * at.growth + 8.0 * growth_amid - growth)
+        work_amid = reduced * middle.to_pressure * middle.slope
+        reduced = at.reduced + sixth * (at.growth + 4.0 * growth_amid + growth)
+        pressure = reduced * end.to_pressure
+        work = pressure * end.slope
         return (
-            pressure + sixth * (p1 + 2.0 * (p2 + p3) + p4),
-            fresh + sixth * (t1 + 2.0 * (t2 + t3) + t4),
-            sixth * (q1 + 2.0 * (q2 + q3) + q4),
-            sixth * (w1 + 2.0 * (w2 + w3) + w4),
-            p1,
-            t1,
+            BurnState(pressure, at.fresh + sixth * (at.warming + 4.0 * warming_amid + warming), rise, warming, reduced,
+                      growth, heat, work, growth_amid, warming_amid, at.growth, at.warming),
+            sixth * (at.heat + 4.0 * heat_amid + heat),
+            sixth * (at.work + 4.0 * work_amid + work),
         )
 
     burn = compiled(burn)
-    return Equations(volume_and_slope, compressing_at, burning_at, compress, compression_slopes, burn, burn_slopes,
-                     flame, fresh_energy)
+    return Equations(volume_and_slope, compressing_at, burning_at, compression_begun, compress, compression_slopes,
+                     burn_begun, burn, burn_slopes, flame, fresh_energy)
+
+
+def by_half_angle(tangent: Callable[..., Number]) -> Callable[..., tuple[Number, Number]]:
+    """Sine, and 1 less the cosine, from one tangent: it takes less than the two."""
+
+    def sine_versed(angle: Number) -> tuple[Number, Number]:
+        half = tangent(0.5 * angle)
+        square = half * half
+        twice = 2.0 / (1.0 + square)
+        return half * twice, square * twice
+
+    return sine_versed
 
 
 VECTORS = equations(
-    Functions(np.sqrt, np.log, np.exp, lambda angle: (np.sin(angle), np.cos(angle)), np.maximum, np.minimum,
-              lambda function: function)
+    Functions(np.sqrt, np.log, np.exp, by_half_angle(np.tan), np.maximum, np.minimum, lambda function: function)
 )

@@ -12,7 +12,16 @@ from typing import Any
 
 import numpy as np
 
-from enginelimits.physics.cycle.rates import Burning, Compressing, Cylinder, Functions, Gas, equations
+from enginelimits.physics.cycle.rates import (
+    Burning,
+    BurnState,
+    Compressing,
+    Cylinder,
+    Functions,
+    Gas,
+    by_half_angle,
+    equations,
+)
 from enginelimits.physics.numerics.arrays import Array
 
 # Up to so many lanes it is the faster way
@@ -28,8 +37,7 @@ def _smaller(a: float, b: float) -> float:
 
 
 NUMBERS = equations(
-    Functions(math.sqrt, math.log, math.exp, lambda angle: (math.sin(angle), math.cos(angle)), _larger, _smaller,
-              lambda function: function)
+    Functions(math.sqrt, math.log, math.exp, by_half_angle(math.tan), _larger, _smaller, lambda function: function)
 )
 
 
@@ -40,43 +48,40 @@ def by_lane(fields: Iterable[Any], lanes: int) -> list[list[float]]:
 
 
 def compressed(
-    gases: list[Gas], wall_temperatures: Array, exponents: Array, table: Compressing, z: Array, of_z: Array,
-    wall_heat: Array, steps: int,
+    gases: list[Gas], closing_temperatures: Array, wall_temperatures: Array, exponents: Array, table: Compressing,
+    z: Array, of_z: Array, wall_heat: Array,
 ) -> None:
-    """Fill z, its slope at the nodes, each (steps + 1, lanes), and the wall heat (lanes,) of the compression."""
+    """Fill z and its slope at the nodes, each (steps + 1, lanes), and the wall heat (lanes,) of the compression."""
     rows = np.stack([np.broadcast_to(column, table.volume.shape) for column in table], axis=-1)
+    steps = z.shape[0] - 1
     for lane, gas in enumerate(gases):
         at = [Compressing(*row) for row in rows[:, lane].tolist()]
         wall_temperature, exponent = float(wall_temperatures[lane]), float(exponents[lane])
-        here, heat_all = float(z[0, lane]), 0.0
+        state = NUMBERS.compression_begun(gas, wall_temperature, exponent, at[0], float(closing_temperatures[lane]))
+        z[0, lane], of_z[0, lane], heat_all = state.z, state.slope, 0.0
         for k in range(steps):
-            here, heat, slope = NUMBERS.compress(
-                gas, wall_temperature, exponent, *at[2 * k : 2 * k + 3], here, 1.0 / steps
+            state, heat = NUMBERS.compress(
+                gas, wall_temperature, exponent, at[2 * k + 1], at[2 * k + 2], state, 1.0 / steps, 1.0 if k else 0.0
             )
-            z[k + 1, lane], of_z[k, lane] = here, slope
+            z[k + 1, lane], of_z[k + 1, lane] = state.z, state.slope
             heat_all += heat
-        of_z[steps, lane], _ = NUMBERS.compression_slopes(gas, wall_temperature, exponent, at[-1], here)
         wall_heat[lane] = heat_all
 
 
 def burned(
-    gases: list[Gas], cylinders: list[Cylinder], table: Burning, widths: Array, pressures: Array, fresh: Array,
-    slopes: Array, warming: Array, wall_heat: Array, work: Array,
+    gases: list[Gas], cylinders: list[Cylinder], states: list[BurnState], table: Burning, widths: Array, ratios: Array,
+    pressures: Array, fresh: Array, slopes: Array, warming: Array, wall_heat: Array, work: Array,
 ) -> None:
-    """Fill a segment's pressures and fresh temperatures after their first row, the slopes of both, each
-    (steps + 1, lanes), from the widths of its steps, (steps, lanes), and add its wall heat and work (lanes,)."""
+    """Fill a segment's pressures and fresh temperatures after its first node, and the slopes of both, each
+    (steps, lanes), from the widths of its steps and their ratios to those before, (steps, lanes); add its wall heat and
+    work (lanes,), and put where it ends in the place of where it began."""
     rows = np.stack([np.broadcast_to(column, table.volume.shape) for column in table], axis=-1)
-    steps = pressures.shape[0] - 1
     for lane, (gas, cylinder) in enumerate(zip(gases, cylinders, strict=True)):
         at = [Burning(*row) for row in rows[:, lane].tolist()]
-        p, t, width = float(pressures[0, lane]), float(fresh[0, lane]), widths[:, lane].tolist()
-        heat_all, work_all = float(wall_heat[lane]), float(work[lane])
-        for k in range(steps):
-            p, t, heat, done, slopes[k, lane], warming[k, lane] = NUMBERS.burn(
-                gas, cylinder, *at[2 * k : 2 * k + 3], p, t, width[k]
-            )
-            pressures[k + 1, lane], fresh[k + 1, lane] = p, t
+        state, heat_all, work_all = states[lane], float(wall_heat[lane]), float(work[lane])
+        for k, (width, ratio) in enumerate(zip(widths[:, lane].tolist(), ratios[:, lane].tolist(), strict=True)):
+            state, heat, done = NUMBERS.burn(gas, cylinder, at[2 * k], at[2 * k + 1], state, width, ratio)
+            pressures[k, lane], fresh[k, lane], slopes[k, lane], warming[k, lane] = state[:4]
             heat_all += heat
             work_all += done
-        slopes[steps, lane], warming[steps, lane], _, _ = NUMBERS.burn_slopes(gas, cylinder, at[-1], p, t)
-        wall_heat[lane], work[lane] = heat_all, work_all
+        states[lane], wall_heat[lane], work[lane] = state, heat_all, work_all
