@@ -115,6 +115,17 @@ def test_a_tail_that_reaches_reinforce_names_what_settles_it():
     assert got.chance_word == "possible"
 
 
+def test_a_typical_build_that_is_not_known_everywhere_is_not_said_to_stay_within_the_limit():
+    """Row 0 is a note where it is known, and could be a caution where it is not; a quarter of the draws are one."""
+    said = outcome("A", NOTE, "rod.column_use", draws=[CAUTION] * 5 + [NOTE] * 15, could_be=CAUTION)
+    asked = []
+    got = finding(replace(said, find=lambda grade, row: asked.append((grade, row)) or said.find(grade, row)))
+    assert (got.grade, got.could_be) == ("caution", None) and got.chance == pytest.approx(0.25)
+    assert asked == [(NOTE, 0)]
+    assert "The typical build is not known everywhere; 25% of the draws reach caution." in got.message
+    assert "stays within" not in got.message and "A tail of 25 % reaches caution." in got.brief
+
+
 def test_a_comparison_tells_value_limit_and_place():
     (because,) = finding(outcome("A", NOTE, "rod.column_use")).because
     assert (because.kind, because.name, because.value) == ("quantity", "rod.column_use", 1.2)

@@ -37,6 +37,7 @@ class Spoken:
     could_be: int
     limits: tuple[Limit, ...]
     quantities: frozenset[str]
+    open: bool = False  # the typical build is graded milder, and is not known where it might reach this grade
 
     @property
     def low_confidence(self) -> bool:
@@ -51,13 +52,15 @@ def spoken(outcome: RuleOutcome, setting: Setting) -> Spoken:
     """The grade of one outcome and the comparison that decides it."""
     grading = graded(outcome)
     could_be = int(outcome.could_be[:, 0].max())
+    beyond = CLEAR < grading.row0 < grading.uncapped <= could_be
     could_be = could_be if could_be > grading.uncapped else CLEAR
     lowest = next((severity(g.grade) for g in reversed(outcome.rule.grades)), NOTE)
-    witness = outcome.witness(grading.uncapped or lowest)
+    # The witness is of the typical build: where that is not known, what it is known to do speaks.
+    witness = outcome.witness(grading.row0 if beyond else grading.uncapped or lowest)
     names = {c.limit.name for c in witness.causes if c.limit is not None}
     limits = tuple(limit for name, limit in outcome.rule.limits.items() if name in names)
     quantities = frozenset(c.name for c in witness.causes if c.kind == "quantity")
-    return Spoken(outcome, grading, witness, grading.uncapped, could_be, limits, quantities)
+    return Spoken(outcome, grading, witness, grading.uncapped, could_be, limits, quantities, beyond)
 
 
 def finding_of(
@@ -146,7 +149,10 @@ def _message(
     rule = said.outcome.rule
     yield message_text(rule, said.witness, speed=setting.speeds[said.witness.speed], chance=chance, system=system)
     if grade > said.grading.row0 and chance is not None:
-        yield f"The typical build stays within it; {chance:.0%} of the draws do not."
+        if said.open:
+            yield f"The typical build is not known everywhere; {chance:.0%} of the draws reach {LOG_GRADES[grade]}."
+        else:
+            yield f"The typical build stays within it; {chance:.0%} of the draws do not."
     reached = said.grading.reached
     if reached is not None and _could_reinforce(said, grade):
         settles = f" What settles it: {rule.settled_by}" if rule.settled_by else ""
@@ -161,7 +167,8 @@ def _brief(said: Spoken, grade: int, chance: float | None, setting: Setting, sys
     whole = message_text(rule, said.witness, speed=setting.speeds[said.witness.speed], chance=chance, system=system)
     yield _SENTENCE_END.split(whole, maxsplit=1)[0]
     if grade > said.grading.row0 and chance is not None:
-        yield f"A tail of {100 * chance:.0f} % crosses it."
+        tail = f"reaches {LOG_GRADES[grade]}" if said.open else "crosses it"
+        yield f"A tail of {100 * chance:.0f} % {tail}."
     reached = said.grading.reached
     if reached is not None and _could_reinforce(said, grade):
         first = rule.settled_by.partition(";")[0].rstrip(".")
