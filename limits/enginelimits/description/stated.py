@@ -14,7 +14,7 @@ STATED = "build file"
 def stated_input(path: str, value: Any) -> Input:
     """A stated value as an input; its basis is the file's, documented where the file does not say."""
     if isinstance(value, Value):
-        floor, ceiling = _bounds(value)
+        floor, ceiling = _bounds(path, value)
         made = Input(
             path, float(value.si), value.unit, value.low, value.high, value.shape, value.basis, STATED
         )
@@ -34,11 +34,21 @@ def stated_input(path: str, value: Any) -> Input:
     return Input(path, text, basis="documented", source=STATED)
 
 
-def _bounds(value: Value) -> tuple[float | None, float | None]:
+def _bounds(path: str, value: Value) -> tuple[float | None, float | None]:
+    """Where the draws of a range are cut: at what a file may state there, or nearer to a positive low end."""
     if value.low is None:
         return None, None
+    from enginelimits.description.paths import field
+    from enginelimits.description.physical import BySpeed, Physical
+
     share = value.unit == "1" and value.written.endswith("%")
-    return (0.0 if share else floor_of(value.low, value.unit)), (1.0 if share else None)
+    floor, ceiling = (0.0 if share else floor_of(value.low, value.unit)), (1.0 if share else None)
+    kind = field(path)
+    kind = kind.of if isinstance(kind, BySpeed) else kind
+    if isinstance(kind, Physical):
+        floor = kind.floor if floor is None else max(floor, kind.floor)
+        ceiling = kind.ceiling if ceiling is None else min(ceiling, kind.ceiling)
+    return floor, ceiling
 
 
 def floor_of(low: float | None, unit: str) -> float | None:
