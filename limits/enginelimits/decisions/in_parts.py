@@ -1,8 +1,8 @@
 """A large batch of draws judged a part at a time, so that memory grows little with it.
 
 Each part is assessed and its rules are evaluated on the same draws, of inputs and of limits, that it has in the whole;
-what is kept of it are the grades of each draw and the values that the ends of ranges are made of.  The typical row stands in every
-part and is the same in all.
+what is kept of it are the grades of each draw and the values that the ends of ranges are made of.  The typical row
+stands in every part and is the same in all.
 """
 
 from __future__ import annotations
