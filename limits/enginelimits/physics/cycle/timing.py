@@ -1,7 +1,7 @@
 """How a cylinder answers to timing: where torque is best, where knock begins, and what retard costs.
 
-The closed cycle is solved at a few half-burned angles, all lanes at once, and a polynomial goes through them: torque,
-octane number wanted and state at exhaust opening are smooth in the angle.
+The closed cycle is solved at a few half-burned angles, all lanes at once, and a polynomial goes through them: torque
+and the logarithm of the octane number wanted are smooth in the angle.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from enginelimits.physics.numerics.arrays import Array
 from enginelimits.physics.numerics.validity import valid
 
 # Half-burned angles at which the cycle is solved
-NODES = np.radians([-4.0, 5.0, 14.0, 24.0, 35.0, 46.0])
+NODES = np.radians([-4.0, 3.0, 13.0, 26.0, 39.0, 46.0])
 # Best torque is looked for between these; a burn is never later than the last node
 BEST_BETWEEN = np.radians([-4.0, 20.0])
 # What a shop accepts of retard before it calls the boost too much: common practice
@@ -175,9 +175,9 @@ def timing_response(
 
     Equation
     --------
-    Solved: the closed cycle at half-burned angles of -4, 5, 14, 24, 35 and 46 degrees, polynomials of the fifth degree
-    through them; the greatest of gross work less friction_peak_share times peak pressure; where octane required is
-    octane_available
+    Solved: the closed cycle at half-burned angles of -4, 3, 13, 26, 39 and 46 degrees, polynomials of the fifth degree
+    through them, of the octane number through its logarithm; the greatest of gross work less friction_peak_share times
+    peak pressure; where octane required is octane_available
 
     Source
     ------
@@ -241,16 +241,18 @@ def timing_response(
         traces=False,
     )
     work = _powers(closed.gross_imep_pa - friction_peak_share * closed.peak_pressure_pa)
-    octane = _powers(octane_for_integral(closed.knock_integral))
+    octane = _powers(np.log(octane_for_integral(closed.knock_integral)))
     best = _greatest(work)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        available = np.log(octane_available)
     later = np.minimum(best + USUAL_RETARD, NODES[-1])
     return TimingResponse(
         best,
-        _falls_to(octane, octane_available),
-        _at(octane, best),
+        _falls_to(octane, available),
+        np.exp(_at(octane, best)),
         _at(_powers(closed.gross_imep_pa), best),
         _at(_powers(closed.peak_pressure_pa), best),
-        _at(octane, later),
+        np.exp(_at(octane, later)),
     )
 
 
