@@ -98,7 +98,7 @@ def test_viscosity_of_the_standard_atmosphere() -> None:
     # Incropera, DeWitt, Fundamentals of Heat and Mass Transfer, table A.4, air, 1e-7 Pa s, from memory.
     # 2.5 %: Sutherland's form falls behind above 500 K
     ("kelvin", "viscosity"),
-    [(300.0, 184.6), (500.0, 270.1), (700.0, 338.8), (800.0, 369.8), (1000.0, 424.4)],
+    [(200.0, 132.5), (300.0, 184.6), (500.0, 270.1), (700.0, 338.8), (800.0, 369.8), (1000.0, 424.4), (1200.0, 473.0)],
 )
 def test_viscosity_of_air(kelvin: float, viscosity: float) -> None:
     assert dynamic_viscosity(kelvin) == pytest.approx(viscosity * 1e-7, rel=0.025)
