@@ -46,6 +46,15 @@ def test_marin_surface_factor(edition, finish, ultimate_mpa, factor, tolerance):
     assert got == pytest.approx(factor, abs=tolerance)
 
 
+@pytest.mark.parametrize("edition", fatigue.MARIN_SURFACE)
+def test_no_finish_is_better_than_polished(edition):
+    # What the factor is: a share of the polished bar's strength (Shigley, ch. 6); below 300 MPa the fits exceed one
+    low, high = fatigue.surface_factor.valid["ultimate_strength_pa"]
+    for finish in fatigue.MARIN_SURFACE[edition].values():
+        assert 0.0 < fatigue.surface_factor(high, *finish) < fatigue.surface_factor(low, *finish) < 1.0
+    assert fatigue.surface_factor(200e6, *fatigue.MARIN_SURFACE["shigley-2015"]["machined"]) > 1.1
+
+
 def test_shigley_6_16():
     # Shigley, ex. 6-16, stochastic table: machined 4.45, -0.265, Sut 520 MPa: 0.848.
     assert fatigue.surface_factor(520e6, 4.45, -0.265) == pytest.approx(0.848, abs=5e-4)

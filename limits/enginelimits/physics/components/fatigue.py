@@ -230,14 +230,16 @@ def yield_margin(stress_amplitude_pa: Array, mean_stress_pa: Array, yield_streng
     return yield_strength_pa / (stress_amplitude_pa + np.abs(mean_stress_pa))
 
 
-@valid(ultimate_strength_pa=(2.0e8, 2.0e9), coefficient=(1.0, 300.0), exponent=(-1.0, 0.0))
+@valid(ultimate_strength_pa=(3.0e8, 2.0e9), coefficient=(1.0, 300.0), exponent=(-1.0, 0.0))
 def surface_factor(ultimate_strength_pa: Array, coefficient: Array, exponent: Array) -> Array:
     """Share of a polished bar's fatigue strength that a surface leaves; constants in ``MARIN_SURFACE``.
+
+    Weaker than 300 MPa some finishes would come out better than polished.
 
     Parameters
     ----------
     ultimate_strength_pa : array
-        In tension. [Pa] Valid 2.0e8 to 2.0e9.
+        In tension. [Pa] Valid 3.0e8 to 2.0e9.
     coefficient : array
         Of the finish, for a strength in MPa. [1] Valid 1 to 300.
     exponent : array
