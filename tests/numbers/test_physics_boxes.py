@@ -126,6 +126,7 @@ TOGETHER: Mapping[str, Callable[[Mapping[str, Any]], Any]] = {
     **dict.fromkeys((f"components.fatigue.{n}_margin" for n in ("elliptic", "gerber", "goodman", "yield")), _stressed),
     "components.small_end.outer_fibre_stress": lambda a: a["bush_diameter_m"] < a["eye_diameter_m"],
     "components.fastener.stress_area": lambda a: a["depth_over_pitch"] * a["pitch_m"] < a["diameter_m"],
+    "components.fastener.member_stiffness_by_fit": lambda a: a["diameter_m"] <= 2.0 * a["grip_m"],
     "gas.fuel.blend_heat_of_vaporisation": _one_tank,
     "gas.fuel.blend_heating_value": _one_tank,
     "gas.fuel.blend_stoichiometric_ratio": _one_tank,

@@ -104,6 +104,12 @@ def test_a_lining_without_width_holds_nothing():
         assert np.isnan(driveline.clutch_clamp_uniform_wear(1e5, outer, inner))
 
 
+def test_a_fit_of_joints_ends_with_bolts_twice_as_thick_as_the_grip():
+    # 10 mm through 5 mm is in, through 3 mm no bolted joint; drawn out it would tell 2.3 times the stiffness at its end
+    found = fastener.member_stiffness_by_fit(0.010, np.array([0.060, 0.005, 0.003]), 207e9, *fastener.WILEMAN["steel"])
+    assert np.isnan(found).tolist() == [False, False, True]
+
+
 def test_a_thread_as_deep_as_its_bolt_leaves_no_area():
     assert np.isnan(fastener.stress_area(0.002, 0.006))
 

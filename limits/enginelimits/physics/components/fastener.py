@@ -280,7 +280,8 @@ def member_stiffness_by_fit(
     Returns
     -------
     member_stiffness_n_m : array
-        Broadcast of the arguments. [N/m]
+        Not a number where the bolt is thicker than twice the grip, where the fit ends (from memory). Broadcast of the
+        arguments. [N/m]
 
     Equation
     --------
@@ -295,7 +296,9 @@ def member_stiffness_by_fit(
     >>> round(float(member_stiffness_by_fit(0.010, 0.060, 207e9, *WILEMAN["steel"])) / 1e9, 3)
     1.809
     """
-    return youngs_modulus_pa * diameter_m * coefficient * np.exp(exponent * diameter_m / grip_m)
+    stout = diameter_m / np.asarray(grip_m)
+    fitted = np.where(stout <= 2.0, stout, np.nan)[()]
+    return youngs_modulus_pa * diameter_m * coefficient * np.exp(exponent * fitted)
 
 
 def joint_constant(bolt_stiffness_n_m: Array, member_stiffness_n_m: Array) -> Array:
