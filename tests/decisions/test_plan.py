@@ -161,6 +161,21 @@ def test_power_is_kept_by_parts_and_lost_without_them():
     assert got[STANDARD].sets[0].reach == pytest.approx(0.63) and got[STANDARD].sets[0].chosen[0].step == 1
 
 
+def test_short_of_the_goal_the_way_with_more_power_is_told():
+    """Parts bear nine tenths of what is asked, less boost alone six tenths: whoever reinforces wants the nine."""
+    def rules(state, _):
+        full = state.get("forced_induction.boost", 10) > 6
+        clutch = reinforce("A", BOOST, CLUTCH) if full and "driveline.clutch_capacity" not in state else None
+        gears = reinforce("B", BOOST, GEARS) if full and "driveline.gearbox_rating" not in state else None
+        return [clutch, gears, reinforce("GOL", quantity="goal.power_reach", value=0.9)]
+
+    bench = Bench(rules, lambda s: 0.9 * s.get("forced_induction.boost", 10) / 10)
+    got = tiers(plan(bench))
+    assert ids(got[REINFORCED]) == {"stronger-clutch", "stronger-gearbox"}
+    assert got[REINFORCED].state == "nearest goal" and got[REINFORCED].sets[0].reach == pytest.approx(0.9)
+    assert ids(got[STANDARD]) == {"lower-boost"} and got[STANDARD].sets[0].reach == pytest.approx(0.54)
+
+
 def test_the_cause_is_mended_before_the_part():
     def rules(state, _):
         if "fuel.octane" in state:

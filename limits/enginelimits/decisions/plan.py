@@ -231,6 +231,8 @@ def _tier(
     for keep in (True, False):
         search = Search(trials, Wants(kinds, Aim(keep), by, prices))
         picks = search.found(samples)
+        if not keep and not trials.stopped:
+            search, picks = _nearer_goal(search, picks, attempts[0][1], samples)
         attempts.append((search, picks))
         if _held(search, picks, samples):
             held = [picks, *([] if trials.stopped or not picks else search.smaller(picks, samples))]
@@ -240,7 +242,7 @@ def _tier(
                 other = beside.found(samples)
                 held += [other] if _held(beside, other, samples) else []
             sets = sorted((_set(p, trials, asked, search, True) for p in dict.fromkeys(held)),
-                          key=lambda s: _order(s, by))
+                          key=lambda s: (() if keep else (-round(s.reach or 0.0, 2),)) + _order(s, by))
             causes = trials.causes(sets[0].judgement)
             wider, wide = None, None
             if causes and not trials.stopped:
@@ -264,6 +266,20 @@ def _tier(
     tried = [_set(picks, trials, asked, search, False) for search, picks in attempts]
     nearest = min(tried, key=lambda s: trials.score(s.judgement, Aim(keep=False))[0])
     return Tier(name, "interrupted" if trials.stopped else "no plan", (nearest,), cut)
+
+
+def _nearer_goal(search: Search, picks: Picks, for_goal: Picks, samples: int) -> tuple[Search, Picks]:
+    """Of what clears most, and of what was put together for the goal and fell short, that which holds with more power.
+
+    Less boost clears most by far, so that alone the search would end there, whatever stronger parts would bear.
+    """
+    beside = Search(search.trials, search.wants)
+    other = beside.found(samples, for_goal)
+    if not other or not _held(beside, other, samples):
+        return search, picks
+    known = search.trials.kept
+    one, two = (reach_of(j) or 0.0 if (j := known(p, samples) or known(p, 0)) else 0.0 for p in (picks, other))
+    return (beside, other) if two > one or not _held(search, picks, samples) else (search, picks)
 
 
 def _held(search: Search, picks: Picks, samples: int) -> bool:
