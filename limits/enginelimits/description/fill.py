@@ -455,6 +455,9 @@ class _Filling:
         written = self._number(motor)
         if written is not None:
             by, note = found.value - written, "twice AKI less MON"
+            own = self.inputs[motor]
+            low = hypot(2.0 * low, 0.0 if own.high is None else own.high - written)
+            high = hypot(2.0 * high, 0.0 if own.low is None else written - own.low)
         else:
             distance = self.inputs[_RESEARCH_FROM_PUMP]
             assert isinstance(distance.value, float)
