@@ -223,3 +223,20 @@ def test_the_fuel_is_named_on_the_scale_of_the_pumps_it_was_written_in() -> None
     told = nodes_html(tuple(duties(replace(judged(), filled=filled(parse_build(text))), "us")))
     assert "gasoline of at least 93 AKI, ethanol 5 % in the tank" in re.sub(r"<[^>]*>", "", told)
     assert "97.5" not in told
+
+
+def test_a_way_that_reinforces_nothing_says_that_it_is_the_other() -> None:
+    from enginelimits.decisions.plan import Plan, RemedySet, Tier
+    from enginelimits.present.page.customer import ways
+
+    def tier(name: str, *edits: dict[str, str]) -> Tier:
+        found = RemedySet((), edits, judged(), (), (), (), 1.0, 1, True, judged().verdict, True)
+        return Tier(name, "reaches the goal", (found,), False)
+
+    def told(*reinforced: dict[str, str]) -> str:
+        both = (tier("on standard parts", {"set": "fuel.octane"}), tier("reinforced", *reinforced))
+        found = Plan("a build", "reinforce", "effect", None, judged(), (), (), 1.0, True, (), both, 0, 2, False)
+        return nodes_html(tuple(ways(matter(judged(), plan=found))))
+
+    assert "the same way as on standard parts" in told({"set": "fuel.octane"})
+    assert "the same way" not in told({"set": "internals.rods.class"})

@@ -174,8 +174,11 @@ def ways(matter: Matter) -> Iterable[Node]:
         return
     columns = ["", "as asked", *(tier.name for tier in plan.tiers)]
     found = [_best(tier) for tier in plan.tiers]
+    answers = [_state(tier) for tier in plan.tiers]
+    if len(found) == 2 and found[0] is not None and found[1] is not None and found[0].edits == found[1].edits:
+        answers[1] += f"; the same way as {plan.tiers[0].name}"
     rows: list[list[Run | str]] = [
-        ["answer", "the build as described", *(_state(tier) for tier in plan.tiers)],
+        ["answer", "the build as described", *answers],
         ["graded", _meaning(plan.asked.verdict.grade), *(_graded(plan, tier) for tier in plan.tiers)],
         ["power", _power(plan.asked, matter.system), *(_tier_power(plan, tier, matter.system) for tier in plan.tiers)],
         ["needed", _standing(plan), *(_needed(plan, tier) for tier in plan.tiers)],
