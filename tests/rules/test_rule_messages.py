@@ -56,6 +56,15 @@ def test_us_units_change_the_words_alone(rule: Rule) -> None:
     assert message_text(replace(rule, message="{value}"), WITNESS, system="us") == "302 psi"
 
 
+def test_a_difference_of_temperature_reads_as_one_by_its_sentence(rule: Rule) -> None:
+    used = LimitUsed("rise", 10.0, "K", "above", "fixture", 10.0)
+    witness = Witness(0, 0, True, (Cause("quantity", "charge.third_pull_rise", 15.0, "K", used, 1.5),), {"rise": used})
+    hotter = replace(rule, message="{value} hotter than two pulls before; the limit is {limit}.")
+    # 15 K x 1.8 = 27 degF
+    assert message_text(hotter, witness, system="us").startswith("27 degF hotter")
+    assert message_text(hotter, witness).startswith("15 K hotter")
+
+
 def test_what_is_not_known_reads_so(rule: Rule) -> None:
     nothing = Witness(0, 0, False, ())
     told = message_text(replace(rule, message="{value} {limit} {speed} {chance}"), nothing)

@@ -70,7 +70,10 @@ def _text(value: Shown, unit: str, system: System, hint: str) -> str:
         return "unknown"
     if isinstance(value, bool):
         return "yes" if value else "no"
-    return value if isinstance(value, str) else shown(value, unit, system, quantity_hint=hint)
+    if isinstance(value, str):
+        return value
+    # A sentence says itself that something is hotter by so much.
+    return shown(value, unit, system, quantity_hint=hint).replace(" of difference", "")
 
 
 def _compared_with(rule: Rule, limit: str) -> str:
