@@ -48,6 +48,30 @@ def mountain_lines(assessment: Assessment, system: System) -> list[Line]:
     return [line(Run("Mountain: ", "muted"), Run(said, "assumed"))]
 
 
+def mountain_output(assessment: Assessment, system: System) -> list[Line]:
+    """What the engine gives up there, beside what it gives at the site: the first thing that is asked of a height."""
+    if "mountain" not in assessment.ambients:
+        return []
+    told = []
+    for id_, words in (("crank.power", "power"), ("crank.torque", "torque")):
+        there, here = (_greatest(assessment, id_, name) for name in ("mountain", "site"))
+        if there is not None and here:
+            number = value_text(there, assessment.quantities[id_].unit, system)
+            told.append(f"{words} at the crank {number}, {100 * there / here:.0f} % of the site's")
+    return [line(Run("Up there: ", "muted"), "; ".join(told), ".")] if told else []
+
+
+def _greatest(assessment: Assessment, id_: str, ambient: str) -> float | None:
+    import numpy as np
+
+    column = assessment.columns.get(id_)
+    if column is None or column.si is None or id_ not in assessment.quantities:
+        return None
+    shape = (len(assessment.ambients), 1 + assessment.samples, len(assessment.speeds))
+    values = np.broadcast_to(np.asarray(column.si, dtype=float), shape)[assessment.ambients.index(ambient), 0]
+    return float(np.nanmax(values)) if np.isfinite(values).any() else None
+
+
 def _at(assessment: Assessment, path: str, place: int) -> float | None:
     from enginelimits.assessment.derivation import cell
 

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from enginelimits.decisions.influence import weightiest
 from enginelimits.decisions.verdict import Because, Finding, Judgement, NotJudged, RemedyShown
-from enginelimits.present.ambients import mountain_lines
+from enginelimits.present.ambients import mountain_lines, mountain_output
 from enginelimits.present.tree import Heading, Item, Line, Node, Notice, Role, Run, Tree, line
 from enginelimits.present.values import (
     at_text,
@@ -85,6 +85,7 @@ def _headline(judgement: Judgement, system: System, full: bool) -> list[Node]:
         verdict_line(judgement, system),
         *([figures] if figures is not None else []),
         *mountain_lines(judgement.assessment, system),
+        *mountain_output(judgement.assessment, system),
     ]
 
 
