@@ -122,7 +122,7 @@ def _name(path: str, maker: Filled, described: Filled) -> str:
 def _drawn_as(given: Input) -> tuple[Any, ...]:
     """What the draws of an input hang on."""
     return (given.value, given.curve, given.low, given.high, given.shape, given.floor, given.ceiling,
-            given.probability, given.drawn_with, given.pool, given.pool_of, given.streams)
+            given.probability, given.drawn_with, given.pool, given.pool_of, given.streams, given.points)
 
 
 def _of_engine(steps: Sequence[Step], inputs: Mapping[str, Column]) -> list[Step]:

@@ -143,6 +143,20 @@ def drawn(given: Input, samples: int, seed: int) -> FloatArray:
     return rows
 
 
+def _curves(
+    points: tuple[Input, ...], at: FloatArray, typical: FloatArray, speeds: FloatArray, samples: int, seed: int
+) -> FloatArray:
+    """Row 0 and draws of a curve, straight between its drawn points; one stream moves all points of a draw."""
+    knots = np.stack([drawn(point, samples, seed) for point in points], axis=-1)
+    after = np.clip(np.searchsorted(at, speeds), 1, max(at.size - 1, 1))
+    first, last = knots[:, after - 1], knots[:, np.minimum(after, at.size - 1)]
+    width = at[np.minimum(after, at.size - 1)] - at[after - 1]
+    share = np.clip((speeds - at[after - 1]) / np.where(width > 0.0, width, 1.0), 0.0, 1.0)
+    rows: FloatArray = first + (last - first) * share
+    rows[0] = typical
+    return rows
+
+
 def ambients_with(mountain_m: float | None) -> tuple[str, ...]:
     """The ambients of a batch: those of every batch, and the mountain where one is asked for."""
     return AMBIENTS if mountain_m is None else (*AMBIENTS, MOUNTAIN)
@@ -243,7 +257,10 @@ def _array(given: Input, speeds: FloatArray, samples: int, seed: int) -> Any:
     """The values of one input: text as it is, numbers as an array."""
     if given.curve is not None:
         at, values = (np.array(side) for side in zip(*given.curve, strict=True))
-        return np.interp(speeds, at, values)[None, None, :]
+        typical: FloatArray = np.interp(speeds, at, values)
+        if not given.points or not samples:
+            return typical[None, None, :]
+        return _curves(given.points, at, typical, speeds, samples, seed)[None]
     if given.probability is not None:
         yes = np.empty(1 + samples, dtype=bool)
         yes[0] = given.probability >= 0.5

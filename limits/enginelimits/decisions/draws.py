@@ -22,11 +22,15 @@ def quantity_draws(assessment: Assessment, because: Because) -> FloatArray | Non
 
 
 def input_draws(assessment: Assessment, path: str) -> FloatArray | None:
-    """The draws of an input, without the typical row; None for what was not drawn."""
+    """The draws of an input, without the typical row; None for what was not drawn.
+
+    Those of a curve are read where they lie furthest apart; a list, of which each entry has its own, has none.
+    """
     column = assessment.columns.get(path)
-    if column is None or column.si is None or isinstance(column.si, str):
+    if column is None or column.si is None or isinstance(column.si, str) or np.ndim(column.si) > 3:
         return None
-    return _drawn(column.si, 0, 0)
+    widest = int(np.ptp(column.si[0], axis=0).argmax()) if np.ndim(column.si) == 3 and column.si.shape[2] > 1 else 0
+    return _drawn(column.si, 0, widest)
 
 
 def place_of(assessment: Assessment, at: At | None) -> tuple[int, int]:

@@ -196,7 +196,7 @@ def _is_drawn(given: Input) -> bool:
 def _others_at_typical(described: Filled, prefixes: tuple[str, ...]) -> Filled:
     """The description in which nothing is drawn but the parts."""
     inputs = {
-        path: given if path.startswith(prefixes) else replace(given, low=None, high=None, shape="point")
+        path: given if path.startswith(prefixes) else replace(given, low=None, high=None, shape="point", points=())
         for path, given in described.inputs.items()
     }
     return replace(described, inputs=inputs)

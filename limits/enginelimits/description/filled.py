@@ -27,7 +27,9 @@ class Input:
     sum of, or was before an edit, so that their draws are shared.  ``pool`` holds draws that were kept, from which
     samples are taken in the place of ``low`` and ``high``; inputs of the same ``pool_of`` are taken from one place.
     ``streams`` are those that the order of its draws follows, each with its weight, where it is drawn together with
-    others; its own is among them.  ``together`` says so in words.
+    others; its own is among them.  ``together`` says so in words.  ``points`` are the points of a curve, or the entries
+    of a list, each as an input with its range, where any has one: those of a curve are drawn with one deviate, so that
+    it is high or low as a whole; those of a list each with its own.
     """
 
     path: str
@@ -50,6 +52,7 @@ class Input:
     pool_of: str = ""
     streams: tuple[tuple[str, float], ...] = ()
     together: str = ""
+    points: tuple[Input, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
 from typing import Any
 
@@ -22,7 +23,7 @@ def stated_input(path: str, value: Any) -> Input:
     if isinstance(value, Curve):
         first = value.values[0]
         made = Input(path, None, first.unit, basis=first.basis, source=STATED, kind=first.kind)
-        return replace(made, curve=value.points)
+        return replace(made, curve=value.points, points=_ranged([(path, each) for each in value.values]))
     if isinstance(value, Chance):
         made = Input(path, value.probability >= 0.5, basis=value.basis, source=STATED, note=value.note)
         return replace(made, probability=value.probability)
@@ -32,6 +33,14 @@ def stated_input(path: str, value: Any) -> Input:
         return replace(made, kind=first.kind)
     text = ", ".join(map(str, value)) if isinstance(value, tuple) else value
     return Input(path, text, basis="documented", source=STATED)
+
+
+def _ranged(values: Iterable[tuple[str, Value]]) -> tuple[Input, ...]:
+    """Values as inputs of their own, each on the stream of its path; none where none has a range."""
+    values = tuple(values)
+    if all(value.low is None for _, value in values):
+        return ()
+    return tuple(stated_input(path, value) for path, value in values)
 
 
 def _bounds(path: str, value: Value) -> tuple[float | None, float | None]:

@@ -101,6 +101,9 @@ def _input(given: Input) -> dict[str, Any]:
     value: Any = given.value
     if given.curve is not None:
         value = [{"at": speed, "value": at} for speed, at in given.curve]
+        for told, point in zip(value, given.points, strict=False):
+            if point.low is not None and point.high is not None:
+                told |= {"low": point.low, "high": point.high}
     data = {
         "value": finite(value),
         "unit": given.unit,

@@ -51,11 +51,12 @@ def input_text(given: Input, system: System) -> str:
     """An input with its range."""
     if given.curve is not None:
         kind, hint = given.kind, given.path
-        points = (
-            (value_text(at, "rad/s", system), value_text(y, given.unit, system, kind=kind, hint=hint))
-            for at, y in given.curve
+        values = [input_text(point, system) for point in given.points] or [
+            value_text(y, given.unit, system, kind=kind, hint=hint) for _, y in given.curve
+        ]
+        return ", ".join(
+            f"{value_text(at, 'rad/s', system)}: {y}" for (at, _), y in zip(given.curve, values, strict=True)
         )
-        return ", ".join(f"{at}: {y}" for at, y in points)
     text = value_text(given.value, given.unit, system, kind=given.kind, hint=given.path)
     spread = range_text(given.low, given.high, given.unit, system, kind=given.kind, hint=given.path)
     return f"{text} ({spread})" if spread else text
