@@ -55,16 +55,18 @@ class Part(NamedTuple):
 PART: ContextVar[Part | None] = ContextVar("part", default=None)
 
 
-def _of_part(made: Callable[..., FloatArray], samples: int, *of: Any) -> FloatArray:
-    """What is made of so many draws; in a part of a batch those that it has of the whole."""
+def _of_part(made: Callable[..., FloatArray], samples: int, *of: Any, then: Any = None) -> FloatArray:
+    """What is made of so many draws; in a part of a batch those that it has of the whole, with what ``then`` makes of
+    each for itself."""
     part = PART.get()
     if part is None:
         return _kept(made, samples, *of)
     start, stop, held = part.stretch or Stretch(part.first, part.first + samples, {})
-    if (made, *of) not in held:
-        held[made, *of] = made(part.whole, *of)[start:stop].copy()
+    if (made, then, *of) not in held:
+        cut = made(part.whole, *of)[start:stop]
+        held[made, then, *of] = cut.copy() if then is None else np.asarray(then(cut))
     first = part.first - start
-    return held[made, *of][first : first + samples]
+    return held[made, then, *of][first : first + samples]
 
 
 @lru_cache(maxsize=4096)
@@ -96,8 +98,7 @@ def normal_by_strata(stream: str, samples: int, seed: int) -> FloatArray:
     """The same draws as deviates of the standard normal."""
     if PART.get() is None:
         return _kept(_deviates, samples, seed, stream)
-    # of a large batch the deviates are not kept beside the draws
-    return np.asarray(normal_quantile(placed_by_strata(stream, samples, seed)))
+    return _of_part(_placed, samples, seed, stream, then=normal_quantile)
 
 
 def _deviates(samples: int, seed: int, stream: str) -> FloatArray:
