@@ -18,7 +18,7 @@ import pytest
 from judged_by_hand import finding
 
 from enginelimits.decisions.check import check_build
-from enginelimits.decisions.verdict import Because, Judgement, LimitShown
+from enginelimits.decisions.verdict import Because, Finding, Judgement, LimitShown, RemedyShown
 from enginelimits.present.page import drawings
 from enginelimits.present.page.calibrator import in_one_unit, speeds_csv
 from enginelimits.present.page.document import html_of, laid_out, page_of, pdf_of
@@ -162,6 +162,31 @@ def test_the_sheet_of_the_builder_has_both_units_and_the_volume_that_gives_the_r
     assert '<span class="assumed">ASSUMED' in made
     # The goal that the parts are for: 200 hp = 149.1 kW.
     assert "asked 149 kW at the crank" in made
+
+
+def test_parts_that_contradict_each_other_stand_in_one_line_of_the_builders_sheet() -> None:
+    """What a finding of choking gas asks for undoes what one of late boost asks for: common practice, no source."""
+    def asking(rule: str, grade: str, *ids: str) -> Finding:
+        known = load_catalogue().remedies
+        asked = tuple(RemedyShown(id_, "part", known[id_].say, (), "") for id_ in ids)
+        return finding(rule, title=f"Matter of {rule}", grade=grade, uncapped=grade, remedies=asked)
+
+    def rows(*findings: Finding) -> list[tuple[str, ...]]:
+        parts = {p.name: p for p in page_of("builder", matter(replace(judged(), findings=findings))).parts}
+        (asked,) = (node for node in parts["parts"].nodes if isinstance(node, Table))
+        return [tuple(cell.text for cell in row) for row in asked.rows]
+
+    more, less = asking("AIR002", "reinforce", "larger-turbine"), asking("AIR015", "caution", "smaller-turbine")
+    clutch = asking("DRV001", "caution", "stronger-clutch")
+    said = rows(more, clutch, less)
+    assert [row[0] for row in said] == [
+        "Either fit a turbine housing or wheel that passes more exhaust; or fit a turbine housing or wheel that passes "
+        "less exhaust", "Fit a clutch of larger capacity"]
+    assert said[0][1] == "reinforce"
+    first, other = "the first is for matter of AIR002 (AIR002)", "the other for matter of AIR015 (AIR015)"
+    assert said[0][2] == f"they contradict: {first}\n{other}"
+    assert [row[0] for row in rows(less, clutch)] == [
+        "Fit a turbine housing or wheel that passes less exhaust", "Fit a clutch of larger capacity"]
 
 
 def test_tables_by_speed_leave_as_csv() -> None:

@@ -223,3 +223,11 @@ def test_code_in_a_condition_stays_text(tmp_path: Path) -> None:
     evil = "__import__('os').system('true')"
     assert any("wanted the name of a limit" in line or "wanted a limit" in line
                for line in said(tmp_path, with_condition(f'{{quantity: a.b, above: "{evil}"}}')))  # fmt: skip
+
+
+def test_a_remedy_stands_against_remedies_of_the_catalogue(tmp_path: Path) -> None:
+    words = "wide: {kind: part, say: Fit wide., against: [small]}\n"
+    told = said(tmp_path, remedies=words)
+    assert len(told) == 1 and "against" in told[0] and "small" in told[0]
+    known = load(tmp_path, remedies=f"{words}small: {{kind: part, say: Fit small.}}\n")
+    assert known.remedies["wide"].against == ("small",)  # type: ignore[attr-defined]

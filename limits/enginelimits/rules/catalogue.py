@@ -203,6 +203,12 @@ def _loose_ends(catalogue: Catalogue) -> Iterator[Problem]:
     """What rules point to and a verdict would need."""
     import difflib
 
+    for remedy in catalogue.remedies.values():
+        for name in remedy.against:
+            if name not in catalogue.remedies:
+                at = remedy.place
+                near = tuple(difflib.get_close_matches(name, list(catalogue.remedies), n=3))
+                yield Problem("a remedy of the catalogue", name, "", "against", at.file, at.line, at.column, near)
     for rule in catalogue.rules.values():
         for name in rule.remedies:
             if name not in catalogue.remedies:

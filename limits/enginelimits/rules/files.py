@@ -98,7 +98,7 @@ def read_facts(reader: Reader, text: str, layer: str, into: Read) -> None:
 def read_remedies(reader: Reader, text: str, layer: str, into: Read) -> None:
     """remedies.yaml."""
     for name, node in _entries(reader, text, "remedies", SLUG):
-        table = reader.table(node, f"the remedy {name}", ("kind", "say"), ("steps", "shifts"))
+        table = reader.table(node, f"the remedy {name}", ("kind", "say"), ("steps", "shifts", "against"))
         kind = reader.choice(entry(table, "kind"), "the kind of a remedy", REMEDY_KINDS)
         steps = []
         for step in reader.items(entry(table, "steps"), "steps"):
@@ -112,7 +112,8 @@ def read_remedies(reader: Reader, text: str, layer: str, into: Read) -> None:
             steps.append(tuple(edits))
         say = reader.text(entry(table, "say"), "a sentence")
         shifts = reader.text(entry(table, "shifts"), "a sentence")
-        into.remedies.append(Remedy(name, kind, say, tuple(steps), shifts, layer, reader.place(node)))
+        against = reader.texts(entry(table, "against"), "the id of a remedy", SLUG)
+        into.remedies.append(Remedy(name, kind, say, tuple(steps), shifts, layer, reader.place(node), against))
 
 
 def read_failure_modes(reader: Reader, text: str, layer: str, into: Read) -> None:

@@ -256,7 +256,9 @@ class Fact:
 
 @dataclass(frozen=True, eq=False)
 class Remedy:
-    """What can be done; ``steps`` are alternatives, mildest first, each a list of edits of the build."""
+    """What can be done; ``steps`` are alternatives, mildest first, each a list of edits of the build.
+
+    ``against`` are remedies that cannot be done together with it."""
 
     id: str
     kind: str
@@ -265,6 +267,7 @@ class Remedy:
     shifts: str = ""
     layer: str = ""
     place: Place = NOWHERE
+    against: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, eq=False)

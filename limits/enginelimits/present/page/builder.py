@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Final
 
 from enginelimits.present.page.customer import provenance
@@ -19,6 +19,7 @@ from enginelimits.units.registry import from_si
 if TYPE_CHECKING:
     from enginelimits.decisions.verdict import Judgement
     from enginelimits.description.filled import Input
+    from enginelimits.rules.catalogue import Catalogue
 
 # So many cylinders stand side by side; more go into another table.
 ABREAST = 6
@@ -60,7 +61,7 @@ def builder_page(matter: Matter) -> Page:
         Part("wanted", "Wanted", tuple(_wanted(judgement))),
         Part("cylinders", "Measured, by cylinder", tuple(_cylinders(judgement))),
         Part("bottom", "Measured, bottom end and head", tuple(_mains(judgement))),
-        Part("parts", "Parts, and the reason for each", tuple(_parts(judgement))),
+        Part("parts", "Parts, and the reason for each", tuple(_parts(matter))),
         Part("given", "What the sums rest on", tuple(_given(judgement))),
         Part("findings", "What was found", tuple(_titles(judgement))),
         Part("notices", "Notices and open questions", tuple(told(judgement))),
@@ -173,23 +174,44 @@ def _mains(judgement: Judgement) -> Iterable[Node]:
     yield table(("item", "wanted", "measured", "by and date"), rows, wide=0, caption="Write the unit beside the figure")
 
 
-def _parts(judgement: Judgement) -> Iterable[Node]:
-    """Each part that a finding at caution or worse names, with what asks for it."""
-    asked: dict[str, list[Run | str]] = {}
+def _parts(matter: Matter) -> Iterable[Node]:
+    """Each part that a finding at caution or worse names, with what asks for it; the worst first."""
+    said: dict[str, str] = {}
+    grades: dict[str, str] = {}
     reasons: dict[str, list[str]] = {}
-    for finding in spoken(judgement.findings):
+    for finding in spoken(matter.judgement.findings):
         if finding.grade == "note":
             continue
         for remedy in finding.remedies:
             if remedy.kind == "part":
-                asked.setdefault(remedy.id, [remedy.say.rstrip("."), Run(finding.grade, GRADE_ROLES[finding.grade])])
+                said.setdefault(remedy.id, remedy.say.rstrip("."))
+                grades.setdefault(remedy.id, finding.grade)
                 reasons.setdefault(remedy.id, []).append(f"{lowered(finding.title, 1)} ({finding.rule})")
-    rows = [[*cells, "\n".join(reasons[id_]), BLANK, SHORT_BLANK] for id_, cells in asked.items()]
+    rows: list[list[Run | str]] = []
+    for ids in _set_against(tuple(said), matter.catalogue):
+        worst = grades[ids[0]]
+        words, why = said[ids[0]], reasons[ids[0]]
+        if ids[1:]:
+            words = f"Either {'; or '.join(lowered(said[id_], 1) for id_ in ids)}"
+            why = [f"they contradict: the first is for {', '.join(why)}",
+                   *(f"the other for {', '.join(reasons[id_])}" for id_ in ids[1:])]
+        rows.append([words, Run(worst, GRADE_ROLES[worst]), "\n".join(why), BLANK, SHORT_BLANK])
     if rows:
         yield table(("part", "worst grade", "the reason", "part number", "fitted"), rows, wide=2,
                     caption="Remedies that are parts; those of one finding are alternatives")
     else:
         yield line("No finding at caution or worse asks for a part.")
+
+
+def _set_against(ids: Sequence[str], catalogue: Catalogue) -> Iterable[tuple[str, ...]]:
+    """Parts in their order, each with those that cannot be fitted beside it; no part stands twice."""
+    left = list(ids)
+    while left:
+        first = left.pop(0)
+        known = catalogue.remedies.get(first)
+        opposed = [id_ for id_ in left if known is not None and id_ in known.against]
+        left = [id_ for id_ in left if id_ not in opposed]
+        yield first, *opposed
 
 
 def _given(judgement: Judgement) -> Iterable[Node]:
