@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -58,6 +59,15 @@ def test_an_assessment_takes_its_grid_from_the_build(name):
     assert got.speeds[0] / RPM == pytest.approx(1500)
     assert got.speeds[-1] == pytest.approx(inputs["engine.limiter"].value)
     assert min(abs(s - inputs["engine.redline"].value) for s in got.speeds) < 1e-6
+
+
+def test_chunks_of_what_nothing_moves_are_one_even_where_it_has_no_meaning():
+    described = filled(build("small-turbo-1800"))
+    fixed = {path: replace(given, low=None, high=None, shape="point") for path, given in described.inputs.items()}
+    # slow enough that some quantities have no meaning, which is told by not a number
+    found = assess(replace(described, inputs=fixed), samples=2, speeds=SPEEDS[:2] / 2.0, site_alone=True, chunk=1)
+    assert any(np.isnan(np.asarray(c.si)).any() for c in found.columns.values() if numbers(c))
+    assert {np.shape(c.si)[1] for c in found.columns.values() if numbers(c) and np.ndim(c.si) == 3} <= {1, 3}
 
 
 @pytest.mark.parametrize("chunk", [1, 7, 19])

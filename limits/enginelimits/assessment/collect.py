@@ -206,7 +206,7 @@ def _joined(parts: list[Column]) -> Column:
 
 def _joined_arrays(arrays: list[Any], shapes: list[tuple[int, ...]]) -> Any:
     """Arrays of the chunks one after another; what is the same in all stays as it is."""
-    if all(np.ndim(a) < 2 or np.shape(a)[1] == 1 for a in arrays) and all(np.array_equal(arrays[0], a)
+    if all(np.ndim(a) < 2 or np.shape(a)[1] == 1 for a in arrays) and all(np.array_equal(arrays[0], a, equal_nan=True)
                                                                          for a in arrays[1:]):
         return arrays[0]
     wide = []
