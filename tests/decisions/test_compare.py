@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 import json
 import math
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -12,7 +13,7 @@ import pytest
 from enginelimits.cli.main import exit_code
 from enginelimits.decisions.bench import Bench
 from enginelimits.decisions.compare import compare, curve_rows, one_at_a_time, stand
-from enginelimits.decisions.differences import FACT, blocks, parts_that_differ, stated_differently
+from enginelimits.decisions.differences import FACT, blocks, parts_that_differ, stated_differently, taken_otherwise
 from enginelimits.description.edits import edited
 from enginelimits.description.load import load_build, parse_build
 from enginelimits.description.paths import flattened
@@ -183,6 +184,29 @@ def test_all_parts_together_make_the_other_build():
     left = {s.path for s in stated_differently(together, second)}
     # what A's maker built stays A's
     assert all(path.startswith("engine.standard.") for path in left)
+
+
+MAKERS = ("injection: port", "injection: port\n  standard: {compression_ratio: 10.2}")
+
+
+def test_only_what_the_files_state_is_told_to_differ():
+    first, second = loaded("small-turbo-1800"), other_than_turbo(("compression_ratio: 10.5", "compression_ratio: 11.2"))
+    assert [part.path for part in parts_that_differ(first, second)] == ["engine.compression_ratio"]
+    assert taken_otherwise(first, second) == ("engine.compression_ratio",)
+    # stated in one file: a difference, and a fact that no edit changes
+    told = other_than_turbo(("compression_ratio: 10.5", "compression_ratio: 11.2"), MAKERS)
+    (standard,) = [s for s in stated_differently(first, told) if s.path == "engine.standard.compression_ratio"]
+    assert standard.first is None and standard.second.si == 10.2
+    assert taken_otherwise(first, told) == ()
+    # another maker's engine has its own figures
+    assert taken_otherwise(first, loaded("high-compression-2000")) == ()
+
+
+def test_a_change_taken_for_the_makers_own_is_told(found):
+    assert found.taken == ((),)
+    words = " ".join(report(compare_tree(replace(found, taken=(("engine.compression_ratio",),)))).split())
+    assert "B is read as its maker built it in engine.compression_ratio" in words
+    assert "below engine.standard of B" in words and "Cannot come alone" not in words
 
 
 def test_what_needs_another_part_cannot_come_alone_and_is_tried_as_a_whole():

@@ -10,7 +10,14 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from enginelimits.assessment.results import Assessment
-from enginelimits.decisions.differences import Part, Stating, blocks, parts_that_differ, stated_differently
+from enginelimits.decisions.differences import (
+    Part,
+    Stating,
+    blocks,
+    parts_that_differ,
+    stated_differently,
+    taken_otherwise,
+)
 from enginelimits.decisions.judge import evaluated, judgement_of
 from enginelimits.decisions.margins import Margin, margins
 from enginelimits.decisions.stacking import counts
@@ -109,6 +116,8 @@ class Apart:
 class Comparison:
     """Everything that ``compare`` shows.  ``differences`` are those of each further build against the first.
 
+    ``taken`` are the paths of those that are taken for that build's maker's own, as its file names no other figure.
+
     ``left_away`` are the builds that were not judged yet when it was stopped.
     """
 
@@ -119,6 +128,7 @@ class Comparison:
     differences: tuple[tuple[Stating, ...], ...]
     apart: Apart | None
     left_away: tuple[str, ...] = ()
+    taken: tuple[tuple[str, ...], ...] = ()
 
     @property
     def broken_off(self) -> bool:
@@ -155,6 +165,7 @@ def compare(benches: Sequence[Bench], told: Told = lambda words: None) -> Compar
         tuple(stated_differently(first.build, other.build) for other in others),
         apart,
         left_away,
+        tuple(taken_otherwise(first.build, other.build) for other in others),
     )
 
 

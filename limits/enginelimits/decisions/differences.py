@@ -12,10 +12,14 @@ from enginelimits.description.edits import STANDARD
 from enginelimits.description.models import Build
 from enginelimits.description.nodes import Table, found, plain
 from enginelimits.description.paths import Stated, containers, flattened, steps
+from enginelimits.description.standard import taken_for_standard
 from enginelimits.description.values import Curve, Value
 
 # A name says nothing of an engine.
 NAMES = ("build",)
+# Two files that agree on these are of one maker's engine.
+ONE_ENGINE = ("engine.family", "engine.cylinders", "engine.stroke")
+RATED = "engine.standard_output"
 MAP = "forced_induction.compressor.map"
 FACT = "what its maker built is a fact, which no edit changes"
 
@@ -43,13 +47,29 @@ class Part:
 
 
 def stated_differently(first: Build, second: Build) -> tuple[Stating, ...]:
-    """Every path whose stated value differs, in the order of the file; how it is written does not matter."""
-    one, other = flattened(first), flattened(second)
+    """Every path whose stated value differs, in the order of the file; how it is written does not matter.
+
+    What a file is merely taken to have from its maker it does not state.
+    """
+    one, other = ({path: value for path, value in flattened(build).items() if path not in taken_for_standard(build)}
+                  for build in (first, second))
     return tuple(
         Stating(path, one.get(path), other.get(path))
         for path in dict.fromkeys([*one, *other])
         if path not in NAMES and not _same(one.get(path), other.get(path))
     )
+
+
+def taken_otherwise(first: Build, second: Build) -> tuple[str, ...]:
+    """Of one maker's engine, the paths that the second states otherwise and that are taken for the maker's own.
+
+    No file says whose they are, so that each build has a standard engine of its own, whatever was changed since.
+    """
+    differing = stated_differently(first, second)
+    if any(s.path in ONE_ENGINE or s.path.startswith(RATED) for s in differing):
+        return ()
+    taken = {path.replace(f"{STANDARD}.", "engine.") for path in taken_for_standard(second)}
+    return tuple(s.path for s in differing if s.path in taken)
 
 
 def _same(one: Stated | None, other: Stated | None) -> bool:

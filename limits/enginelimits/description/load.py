@@ -9,6 +9,7 @@ from typing import NamedTuple
 from enginelimits.description import nodes
 from enginelimits.description.models import Build
 from enginelimits.description.nodes import Node, found, with_node
+from enginelimits.description.standard import COPIED_KEYS
 from enginelimits.description.validation import built, empty
 from enginelimits.errors import InputError, Problem
 from enginelimits.files import bytes_of, decoded, shown
@@ -64,7 +65,7 @@ def _with_standard(build: Build) -> Node:
         skip.add("limiter")
     if limiter and engine.redline.si > limiter.si:
         skip.add("redline")
-    for key in ("compression_ratio", "redline", "limiter", "intake_closing"):
+    for key in COPIED_KEYS:
         node = found(root, ("engine", key))
         if node is not None and key not in skip:
             root = _where_missing(root, key, node)

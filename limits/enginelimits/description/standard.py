@@ -19,6 +19,18 @@ RATED_AT = {
 DEFAULT_RATING = "ISO 1585"
 _OTHERS = ("goal", "baseline", "site", "forced_induction", "fuel", "fuel_system", "anchors", "internals", "ignition")
 
+# What a file that leaves it out is taken to have as its maker built it (see `load.py`).
+COPIED_KEYS = ("compression_ratio", "redline", "limiter", "intake_closing")
+
+
+def taken_for_standard(build: Build) -> frozenset[str]:
+    """The paths under ``engine.standard`` that the file does not state: read from the engine as it is described."""
+    tree = build.as_read.tree
+    pairs = ((key, found(tree, ("engine", "standard", key))) for key in COPIED_KEYS)
+    # a copy is the very node
+    return frozenset(f"engine.standard.{key}" for key, node in pairs
+                     if node is not None and node is found(tree, ("engine", key)))
+
 
 def standard_build(build: Build, parts: Collection[str] = ()) -> Build | None:
     """The maker's engine on the maker's fuel in rating conditions; None without a rated power or torque.
@@ -33,7 +45,7 @@ def standard_build(build: Build, parts: Collection[str] = ()) -> Build | None:
     if output is None or (output.power is None and output.torque is None) or read.engine.built_for_boost is True:
         return None
     root: Node = read.tree
-    for key in ("compression_ratio", "redline", "limiter", "intake_closing"):
+    for key in COPIED_KEYS:
         node = found(root, ("engine", "standard", key))
         if node is not None:
             root = with_node(root, ("engine", key), node)

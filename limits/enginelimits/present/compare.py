@@ -51,6 +51,7 @@ def compare_tree(found: Comparison, system: System = "metric", *, full: bool = F
     nodes += _rules(found, full)
     nodes += _curves(found, system)
     nodes += _apart(found.apart, system, full) if found.apart is not None else _differences(found, system, full)
+    nodes += _taken(found)
     if found.left_away:
         nodes.append(line(Run(f"INTERRUPTED: not judged yet: {', '.join(found.left_away)}.", "unknown")))
     nodes += [_footing(found), *short_warnings(w for side in found.builds for w in side.judgement.notices)]
@@ -143,6 +144,15 @@ def _differences(found: Comparison, system: System, full: bool) -> Iterable[Node
             yield table(("path", "A", letter), [
                 [s.path, stated_text(s.first, s.path, system), stated_text(s.second, s.path, system)] for s in told
             ], wide=2)
+
+
+def _taken(found: Comparison) -> Iterable[Node]:
+    """Where a further build may have been changed from its maker's, and its file leaves that open."""
+    for letter, paths in zip(ascii_uppercase[1:], found.taken, strict=False):
+        if paths:
+            yield line(Run(f"{letter} is read as its maker built it in {' and '.join(paths)}", "strong"),
+                       f", so its standard engine is another than A's. Where the maker had another figure, state that "
+                       f"below engine.standard of {letter}.")
 
 
 def _apart(apart: Apart, system: System, full: bool) -> Iterable[Node]:
@@ -259,6 +269,7 @@ def compare_data(found: Comparison) -> dict[str, Any]:
                for place, id_ in enumerate(CURVES)},
         },
         "differences": [[_stating_data(s) for s in stated] for stated in found.differences],
+        "taken_for_makers": [list(paths) for paths in found.taken],
         "alone": None if found.apart is None else _apart_data(found.apart),
         "broken_off": found.broken_off,
         "left_away": list(found.left_away),
