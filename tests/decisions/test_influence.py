@@ -10,7 +10,7 @@ import pytest
 
 from enginelimits.assessment.columns import Column
 from enginelimits.assessment.results import Assessment, At
-from enginelimits.decisions.influence import weightiest
+from enginelimits.decisions.influence import nearest_numbers, weightiest, weightiest_beneath
 from enginelimits.decisions.verdict import Because
 from enginelimits.description.filled import Filled, Input
 
@@ -79,3 +79,35 @@ def test_without_enough_draws_the_wider_leads(samples: int) -> None:
 
 def test_what_is_stated_is_not_assumed() -> None:
     assert "a.told" not in order(judged(DRAWS))
+
+
+def test_one_comparison_hangs_on_what_moves_it_beyond_chance() -> None:
+    made = judged(DRAWS)
+    (because,) = made.findings[0].because
+    # The weak one adds a thousandth of the variance, far under what 64 draws can tell; the idle one nothing at all.
+    assert [given.path for given in weightiest_beneath(made, because)] == ["a.strong"]
+
+
+def test_without_draws_the_inputs_of_the_own_formula_come_first() -> None:
+    made = judged(0)
+    columns = made.assessment.columns
+    columns["q.made"] = columns["q.made"]._replace(takes={"one": "a.strong", "two": "q.below"})
+    columns["q.below"] = Column(None, takes={"three": "a.weak"})
+    (because,) = made.findings[0].because
+    assert [given.path for given in weightiest_beneath(made, because)][:2] == ["a.strong", "a.weak"]
+
+
+def test_a_number_of_the_part_itself_has_its_name_and_stands_in_its_formula() -> None:
+    made = judged(0)
+    paths = ("driveline.clutch_capacity", "driveline.class", "engine.pin_offset", "class.clutch.wear",
+             "internals.clutch.far")
+    made.filled.inputs.update({path: Input(path, 250.0, "N*m", 225.0, 275.0, "split-normal") for path in paths})
+    stated = Input("driveline.clutch_age", 1.0, "1", 0.5, 2.0, "uniform", "measured")
+    made.filled.inputs[stated.path] = stated
+    columns = made.assessment.columns
+    near = {str(place): path for place, path in enumerate((*paths[:4], "driveline.clutch_age", "q.torque"))}
+    columns["clutch.reserve"] = Column(None, rests=frozenset((*paths, "driveline.clutch_age")), takes=near)
+    columns["q.torque"] = Column(None, takes={"one": "q.mean"})
+    columns["q.mean"] = Column(None, takes={"one": "internals.clutch.far"})
+    because = Because("quantity", "clutch.reserve", 1.0, "1", At(SPEEDS[1], "site"), None)
+    assert [given.path for given in nearest_numbers(made, because)] == ["driveline.clutch_capacity"]

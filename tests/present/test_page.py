@@ -24,6 +24,7 @@ from enginelimits.present.page.calibrator import in_one_unit, speeds_csv
 from enginelimits.present.page.document import html_of, laid_out, page_of, pdf_of
 from enginelimits.present.page.html import nodes_html
 from enginelimits.present.page.parts import READERS, Matter
+from enginelimits.present.page.trade_words import trade_words
 from enginelimits.present.page.wording import (
     boost_words,
     nearness,
@@ -142,6 +143,22 @@ def test_the_customer_reads_no_finer_power_than_5() -> None:
     for caution in cautions:
         labels = [under.runs[0].text for under in caution.under]
         assert labels[0] == "How sure: " and labels[1] == "On what: " and labels[-1] == "What we do: "
+
+
+def test_what_a_caution_hangs_on_is_its_own_and_in_words_of_the_trade() -> None:
+    """By the formulas themselves: reserve is clutch capacity over torque, a gap ratio gap over bore."""
+    def assumed(quantity: str) -> str:
+        about = finding(because=(Because("quantity", quantity, 1.0, "1", None, None),))
+        parts = {p.name: p for p in page_of("customer", matter(replace(judged(), findings=(about,)))).parts}
+        (caution,) = (node for node in parts["cautions"].nodes if isinstance(node, Item))
+        (said,) = ("".join(r.text for r in under.runs) for under in caution.under if under.runs[0].text == "On what: ")
+        return said.partition("assumed, not measured: ")[2].partition(";")[0]
+
+    assert assumed("clutch.reserve").startswith("what the clutch holds, ")
+    assert assumed("clutch.reserve").count(", ") == 2
+    assert assumed("ring.top_gap_ratio") == "gaps of the top rings"
+    assert trade_words("class.piston.land_notch_factor") == "what the ring lands bear"
+    assert trade_words("ignition.plug_gap") == "plug gap (ignition)"
 
 
 def test_an_open_verdict_never_reads_as_yes() -> None:

@@ -16,6 +16,8 @@ from enginelimits.rules.grades import severity
 GRAVEST = 5
 # Fewer draws than this, and a chance likeness passes for a link.
 FEWEST_DRAWS = 16
+# An input of a quantity's own formula, or of the one just beneath it, is of the quantity itself.
+OWN = 2
 
 
 def weightiest(judgement: Judgement) -> tuple[Input, ...]:
@@ -31,6 +33,58 @@ def weightiest(judgement: Judgement) -> tuple[Input, ...]:
             key=lambda given: (-weights.get(given.path, 0.0), -_spread(given), given.path),
         )
     )
+
+
+def weightiest_beneath(judgement: Judgement, because: Because) -> tuple[Input, ...]:
+    """The assumed inputs that one comparison hangs on, those first that move it most.
+
+    With draws they are those whose draws go together with the quantity's more than chance has it.  Without, or where
+    none does, the inputs of the quantity's own formula come first, then those of the formulas beneath, widest ahead.
+    """
+    assessment = judgement.assessment
+    away = _steps_away(judgement, because.name)
+    beneath = [given for given in _beneath(judgement, because) if given.basis == "assumed" and _spread(given)]
+    near = sorted(beneath, key=lambda given: (away.get(given.path, len(away)), -_spread(given), given.path))
+    values = quantity_draws(assessment, because) if assessment.samples >= FEWEST_DRAWS else None
+    if values is None:
+        return tuple(near)
+    moved: dict[str, float] = {}
+    for given in near:
+        draws = input_draws(assessment, given.path)
+        moved[given.path] = 0.0 if draws is None else _rank_correlation(draws, values)
+    # Two standard errors of the coefficient where there is no link.
+    chance = 2.0 / (len(values) - 1) ** 0.5
+    told = sorted((g for g in near if moved[g.path] > chance), key=lambda given: (-moved[given.path], given.path))
+    return tuple(told or near)
+
+
+def nearest_numbers(judgement: Judgement, because: Because) -> tuple[Input, ...]:
+    """The assumed numbers of the very part that a comparison speaks of: what its formula takes, or the next beneath.
+
+    Of that part is what has its name in the path: ``clutch.reserve`` takes ``driveline.clutch_capacity``.
+    """
+    part = because.name.partition(".")[0]
+    away = _steps_away(judgement, because.name)
+    found = [
+        given for given in _beneath(judgement, because)
+        if given.basis == "assumed" and isinstance(given.value, float) and given.low != given.high
+        and not given.path.startswith("class.") and away.get(given.path, OWN + 1) <= OWN
+        and any(word.startswith(part) for word in given.path.replace("_", ".").split("."))
+    ]
+    return tuple(sorted(found, key=lambda given: (away[given.path], -_spread(given), given.path)))
+
+
+def _steps_away(judgement: Judgement, name: str) -> dict[str, int]:
+    """Of all that a quantity comes from, how many formulas lie between."""
+    columns = judgement.assessment.columns
+    away: dict[str, int] = {}
+    todo, distance = [name], 0
+    while todo:
+        away |= dict.fromkeys(todo, distance)
+        beneath = (column.takes.values() for each in todo if (column := columns.get(each)) is not None)
+        todo = list(dict.fromkeys(each for takes in beneath for each in takes if each not in away))
+        distance += 1
+    return away
 
 
 def _weights(judgement: Judgement) -> dict[str, float]:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from enginelimits.assessment.vocabulary import QUANTITIES
-from enginelimits.decisions.influence import weightiest
+from enginelimits.decisions.influence import weightiest, weightiest_beneath
 from enginelimits.decisions.measure import leading
 from enginelimits.decisions.measurements import measurement_of
 from enginelimits.decisions.plan import power_of
@@ -14,6 +14,7 @@ from enginelimits.decisions.stacking import counts
 from enginelimits.description.values import Curve
 from enginelimits.present.page.duties import duties
 from enginelimits.present.page.parts import BLANK, LONG_BLANK, Matter, Page, Part, of_parts
+from enginelimits.present.page.trade_words import in_trade_words
 from enginelimits.present.page.wording import (
     GRADE_MEANINGS,
     OPEN,
@@ -43,6 +44,7 @@ STRONGEST = 5
 MEASURED = 5
 NEEDED = 6
 OPTIONAL = 3
+HANGS_ON = 3
 # What a customer says of a goal, in the order in which it is said.
 SAID = (
     ("goal.power", "power"), ("goal.torque", "torque"), ("goal.at", "counted at"), ("goal.dyno", "kind of dyno"),
@@ -352,14 +354,9 @@ def _on_what(finding: Finding, judgement: Judgement) -> list[Run | str]:
         computed = because.name in QUANTITIES
         what = because.name.replace(".", " ").replace("_", " ") if computed else plain_path(because.name)
         told.append(f"{what}, {'computed, ' if computed else ''}{near}".rstrip(", "))
-        column = judgement.assessment.columns.get(because.name)
-        paths = column.rests if column is not None and column.rests else frozenset((because.name,))
-        assumed = [i.path for i in weightiest(judgement) if i.path in paths]
-        own = [plain_path(path) for path in assumed if not path.startswith("class.")]
-        if own:
-            told += ["; ", Run(f"assumed, not measured: {joined(own, 3)}", "assumed")]
-        elif assumed:
-            told += ["; ", Run(f"{counted(len(assumed), 'value')} of a class of parts assumed", "assumed")]
+        assumed = in_trade_words((given.path for given in weightiest_beneath(judgement, because)), HANGS_ON)
+        if assumed:
+            told += ["; ", Run(f"assumed, not measured: {', '.join(assumed)}", "assumed")]
     limits = finding.evidence or "practice"
     told.append(f"{'; ' if told else ''}the limit rests on {limits}.")
     return told
