@@ -250,3 +250,26 @@ def test_every_draw_has_its_own_offset_and_none_moves_another():
     assert drawn[0] == pytest.approx(offset(described)[0], abs=1e-9)
     fewer = np.ravel(assess(described, samples=64, speeds=SPEEDS[:1]).columns[OFFSET].si)
     assert np.array_equal(drawn, fewer)
+
+
+def test_a_point_stated_with_ranges_opens_the_offset_as_far_as_its_ends():
+    def point(boost, timing="9 deg"):
+        one = f"{{speed: 4500 rpm, boost: {boost}, charge_temperature: 45 degC, lambda: 0.80, timing: {timing}}}"
+        return written(maker=None, anchors=f"anchors: {{knock: [{one}]}}")
+
+    def alone(described):
+        """Nothing else is drawn."""
+        kept = {path: given if path.startswith("anchors.") else replace(given, low=None, high=None, shape="point")
+                for path, given in described.inputs.items()}
+        return replace(described, inputs=kept)
+
+    middle, low, high = (offset(point(boost))[0] for boost in ("6 psi", "5 psi", "7 psi"))
+    ranged = np.ravel(offset(alone(point("6 +/- 1 psi")), samples=200))
+    assert ranged[0] == pytest.approx(middle, abs=1e-9)
+    assert np.ptp(offset(alone(point("6 psi")), samples=8)) < 1e-9
+    # the offset runs one way with boost, so its percentiles are those of the boost
+    assert abs(high - low) > 0.5
+    assert np.quantile(ranged[1:], [0.05, 0.95]) == pytest.approx(sorted([low, high]), abs=0.05)
+    # another deviate for each value of a point
+    timed = np.ravel(offset(alone(point("6 psi", "9 +/- 1 deg")), samples=200))
+    assert abs(np.corrcoef(ranged[1:], timed[1:])[0, 1]) < 0.2

@@ -147,3 +147,49 @@ def test_low_and_high_of_a_curve_are_told_where_they_were_stated() -> None:
     assert input_text(described.inputs[BOOST], "us") == (
         "2000 rpm: 5.0 psi gauge, 6000 rpm: 10.0 psi gauge (9.0 to 11.0 psi gauge)"
     )
+
+
+CONDITION = BOOSTED + "internals: {condition: {%s}}\n"
+
+
+def condition(lines: str, quantity: str, samples: int = 200):
+    described = filled(parse_build(CONDITION % ("8 psi", lines)))
+    speeds = np.array([4000.0]) * RPM
+    found = assess(described, samples=samples, speeds=speeds, site_alone=True, only=frozenset({quantity}))
+    return described, np.asarray(found.columns[quantity].si, dtype=float).ravel()
+
+
+def test_each_cylinder_of_a_list_is_drawn_with_its_own_range() -> None:
+    lines = "leak_down: [2 %, 10 +/- 2 %, 3 %, 10 +/- 2 %]"
+    described, worst = condition(lines, "condition.leak_down_worst", samples=300)
+    assert worst[0] == pytest.approx(0.10)
+    # The greater of two alike and independent normal readings: sigma / sqrt(pi) above one (order statistics, from
+    # memory), against none if one gauge moved both.
+    sigma = 0.02 / 1.6449
+    assert worst[1:].mean() == pytest.approx(0.10 + sigma / np.sqrt(np.pi), abs=0.0015)
+    given = described.inputs["internals.condition.leak_down"]
+    told = inputs([given])[given.path]
+    assert told["value"] == pytest.approx([0.02, 0.10, 0.03, 0.10])
+    assert told["low"] == pytest.approx([0.02, 0.08, 0.03, 0.08])
+    assert told["high"] == pytest.approx([0.02, 0.12, 0.03, 0.12])
+    assert input_text(given, "metric") == "0.02, 0.10 (0.08 to 0.12), 0.03, 0.10 (0.08 to 0.12)"
+
+
+def test_a_list_is_cut_at_what_there_can_be_and_an_exact_one_is_not_drawn() -> None:
+    columns = [
+        input_columns(filled(parse_build(CONDITION % ("8 psi", f"leak_down: [{lines}]"))), np.array([400.0]), 90, 3)
+        for lines in ("1 +/- 2 %, 2 %, 3 %, 4 %", "1 %, 2 %, 3 %, 4 %")
+    ]
+    ranged, exact = (found["internals.condition.leak_down"].si for found in columns)
+    assert ranged.shape == (1, 91, 1, 4)
+    assert ranged.min() == 0.0
+    assert exact == pytest.approx([0.01, 0.02, 0.03, 0.04])
+
+
+def test_the_spread_of_compressions_follows_their_ranges() -> None:
+    exact = "compression: [13 bar_g, 13 bar_g, 12 bar_g, 13 bar_g]"
+    _, alone = condition(exact, "condition.compression_spread")
+    assert alone == pytest.approx(1.0 / 13.0)
+    _, ranged = condition(exact.replace("12 bar_g", "12 +/- 0.5 bar_g"), "condition.compression_spread")
+    assert ranged[0] == pytest.approx(1.0 / 13.0)
+    assert np.quantile(ranged[1:], [0.05, 0.95]) == pytest.approx([0.5 / 13.0, 1.5 / 13.0], abs=0.002)

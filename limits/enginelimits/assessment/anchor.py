@@ -228,6 +228,19 @@ def _factor_at(speeds: FloatArray, described: Filled, before: Mapping[str, Colum
     return Column(delivery.bounded_anchor(scale), rests=before["air.anchored_factor"].rests)
 
 
+# What a point says of the engine at it, by its key
+_OF_POINT = {
+    "air.boost": "boost", "air.manifold_temperature": "charge_temperature", "fuel.lambda_target": "lambda",
+    TIMING: "timing",
+}
+
+
+def _of_points(key: str, count: int, inputs: Mapping[str, Column]) -> FloatArray:
+    """One value of every point, (1, rows, points), each with its own draws where it has a range."""
+    values = [np.asarray(inputs[f"anchors.knock.{i}.{key}"].si) for i in range(count)]
+    return np.concatenate(np.broadcast_arrays(*values), axis=-1)
+
+
 def shop_points(
     described: Filled, steps: Sequence[Step], samples: int, seed: int, before: Mapping[str, Column]
 ) -> dict[str, Column]:
@@ -241,14 +254,8 @@ def shop_points(
         return {}
     at = np.array([point.speed.si for point in given.knock])
     inputs = input_columns(described, at, samples, seed, ("site",))
-    overridden = {
-        "air.boost": [point.boost.si for point in given.knock],
-        "air.manifold_temperature": [point.charge_temperature.si for point in given.knock],
-        "fuel.lambda_target": [point.lambda_.si for point in given.knock],
-        TIMING: [point.timing.si for point in given.knock],
-    }
     rests = frozenset({"anchors.knock"})
-    points = {name: Column(np.array(values)[None, None, :], rests=rests) for name, values in overridden.items()}
+    points = {name: Column(_of_points(key, at.size, inputs), rests=rests) for name, key in _OF_POINT.items()}
     calibrated = calibrated_filling(described, at, samples, seed)
     if calibrated is not None:
         points["air.anchored_factor"] = calibrated

@@ -187,7 +187,7 @@ def _typical(column: Column) -> Column:
 def _rows(inputs: Mapping[str, Column], start: int, stop: int, rows: int) -> dict[str, Column]:
     def cut(column: Column) -> Column:
         si = column.si
-        if isinstance(si, np.ndarray) and si.ndim == 3 and si.shape[1] == rows and rows > 1:
+        if isinstance(si, np.ndarray) and si.ndim >= 3 and si.shape[1] == rows and rows > 1:
             return column._replace(si=si[:, start:stop])
         return column
 

@@ -132,9 +132,11 @@ def _argument(assessment: Assessment, name: str, comes_from: str, place: tuple[i
     given = assessment.filled.get(comes_from)
     kind = QUANTITIES.get(comes_from)
     unit = given.unit if given is not None else kind.unit if kind is not None else "1"
-    value = None if column is None or (kind is not None and kind.crank) else cell(column, place)
+    value: Any = None
     if given is not None and isinstance(given.value, tuple):
         value = ", ".join(f"{v:g}" for v in given.value)
+    elif column is not None and not (kind is not None and kind.crank):
+        value = cell(column, place)
     basis = given.basis if given is not None else "computed"
     ambient = assessment.ambients[place[0]]
     if ambient == MOUNTAIN and comes_from in _ON_MOUNTAIN:

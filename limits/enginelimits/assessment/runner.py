@@ -210,8 +210,9 @@ def _own_breach(
             continue
         breach = outside(step.of, {argument: value})
         name = takes.get(argument, argument)
+        # over the crank, or over the entries of a list, which have an axis beyond the three where they are drawn
         over_crank = name in QUANTITIES and QUANTITIES[name].crank
-        if over_crank or np.ndim(breach) == 1:
+        if over_crank or np.ndim(breach) in (1, 4):
             breach = np.any(breach, axis=-1)
         if np.any(breach):
             why.add(f"{name} beyond {low:g} to {high:g} (SI)")

@@ -269,7 +269,10 @@ def _array(given: Input, speeds: FloatArray, samples: int, seed: int) -> Any:
             yes[1:] = placed_by_strata(given.path, samples, seed) < given.probability
         return yes[None, :, None]
     if isinstance(given.value, tuple):
-        return np.array(given.value, dtype=float)
+        if not given.points or not samples:
+            return np.array(given.value, dtype=float)
+        # the entries lie on the last axis
+        return np.stack([drawn(point, samples, seed) for point in given.points], axis=-1)[None, :, None, :]
     if given.value is None or isinstance(given.value, str | bool):
         return given.value
     rows = drawn(given, 0 if given.shape == "point" else samples, seed)

@@ -48,7 +48,7 @@ class AssessmentGround:
         column = self._assessment.columns[path]
         value: Any = column.si
         if isinstance(given.value, tuple):
-            value = max(given.value)
+            value = np.asarray(column.si).max(axis=-1)
         return Reading(value, given.unit, column.missing, False, True)
 
 

@@ -30,7 +30,7 @@ def stated_input(path: str, value: Any) -> Input:
     if isinstance(value, tuple) and value and isinstance(value[0], Value):
         numbers, first = tuple(float(v.si) for v in value), value[0]
         made = Input(path, numbers, first.unit, basis=first.basis, source=STATED)
-        return replace(made, kind=first.kind)
+        return replace(made, kind=first.kind, points=_ranged((f"{path}.{i}", each) for i, each in enumerate(value)))
     text = ", ".join(map(str, value)) if isinstance(value, tuple) else value
     return Input(path, text, basis="documented", source=STATED)
 
@@ -47,13 +47,14 @@ def _bounds(path: str, value: Value) -> tuple[float | None, float | None]:
     """Where the draws of a range are cut: at what a file may state there, or nearer to a positive low end."""
     if value.low is None:
         return None, None
+    from enginelimits.description.fields import Several
     from enginelimits.description.paths import field
     from enginelimits.description.physical import BySpeed, Physical
 
     share = value.unit == "1" and value.written.endswith("%")
     floor, ceiling = (0.0 if share else floor_of(value.low, value.unit)), (1.0 if share else None)
-    kind = field(path)
-    kind = kind.of if isinstance(kind, BySpeed) else kind
+    kind = field(path) or field(path.rpartition(".")[0])  # an entry of a list is of the list's kind
+    kind = kind.of if isinstance(kind, BySpeed | Several) else kind
     if isinstance(kind, Physical):
         floor = kind.floor if floor is None else max(floor, kind.floor)
         ceiling = kind.ceiling if ceiling is None else min(ceiling, kind.ceiling)

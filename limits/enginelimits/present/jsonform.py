@@ -99,6 +99,11 @@ def inputs(given: Iterable[Input]) -> dict[str, Any]:
 
 def _input(given: Input) -> dict[str, Any]:
     value: Any = given.value
+    low: Any = given.low
+    high: Any = given.high
+    if isinstance(value, tuple) and given.points:
+        low = [p.value if p.low is None else p.low for p in given.points]
+        high = [p.value if p.high is None else p.high for p in given.points]
     if given.curve is not None:
         value = [{"at": speed, "value": at} for speed, at in given.curve]
         for told, point in zip(value, given.points, strict=False):
@@ -107,8 +112,8 @@ def _input(given: Input) -> dict[str, Any]:
     data = {
         "value": finite(value),
         "unit": given.unit,
-        "low": finite(given.low),
-        "high": finite(given.high),
+        "low": finite(low),
+        "high": finite(high),
         "basis": given.basis,
         "source": given.source,
     }

@@ -53,7 +53,8 @@ def _ref(name: str) -> Schema:
 def _definitions() -> Schema:
     ends = {"low": NUMBER, "high": NUMBER}
     at = _or_null(_closed({"engine_speed": NUMBER, "ambient": {"type": ["string", "null"]}}))
-    inputs = {"value": {"anyOf": [SCALAR, {"type": "array"}]}, "unit": TEXT, **ends, "basis": TEXT, "source": TEXT,
+    of_list = {end: {"anyOf": [NUMBER, NUMBERS]} for end in ends}
+    inputs = {"value": {"anyOf": [SCALAR, {"type": "array"}]}, "unit": TEXT, **of_list, "basis": TEXT, "source": TEXT,
               "kind": TEXT, "note": TEXT, "together": {}, "class": TEXT, "probability": NUMBER}
     limit = _closed({"name": TEXT, "value": SCALAR, "unit": TEXT, "sense": TEXT, "layer": TEXT,
                      "shipped_value": SCALAR, **ends})

@@ -57,6 +57,8 @@ def input_text(given: Input, system: System) -> str:
         return ", ".join(
             f"{value_text(at, 'rad/s', system)}: {y}" for (at, _), y in zip(given.curve, values, strict=True)
         )
+    if given.points:
+        return ", ".join(input_text(point, system) for point in given.points)
     text = value_text(given.value, given.unit, system, kind=given.kind, hint=given.path)
     spread = range_text(given.low, given.high, given.unit, system, kind=given.kind, hint=given.path)
     return f"{text} ({spread})" if spread else text
