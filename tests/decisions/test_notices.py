@@ -10,24 +10,27 @@ import yaml
 
 from enginelimits.decisions.notices import FILE, notices_for, questions_for
 from enginelimits.description.filled import Filled, Input
+from enginelimits.description.load import parse_build
+
+BARE = "build: b\nengine: {cylinders: 4, bore: 86 mm, stroke: 86 mm, redline: 7000 rpm, compression_ratio: 11.0%s}\n"
 
 
-def filled(**given: Any) -> Filled:
+def filled(of: str = "", **given: Any) -> Filled:
     """Inputs by path, the dots written as two underscores; a tuple carries (value, basis)."""
     inputs = {}
     for name, value in given.items():
         path = name.replace("__", ".")
         value, basis = value if isinstance(value, tuple) else (value, "documented")
         inputs[path] = Input(path, value, "1", basis=basis)
-    return Filled(None, inputs)  # type: ignore[arg-type]
+    return Filled(parse_build(BARE % of), inputs)
 
 
 def told(words: str, **given: Any) -> bool:
     return any(words in say for say in notices_for(filled(**given)))
 
 
-def asked(words: str, **given: Any) -> bool:
-    return any(words in say for say in questions_for(filled(**given)))
+def asked(words: str, of: str = "", **given: Any) -> bool:
+    return any(words in say for say in questions_for(filled(of, **given)))
 
 
 def test_every_build_gets_the_notice_of_the_tool() -> None:
@@ -92,6 +95,28 @@ def test_bare_percentage_of_loss_is_asked_about() -> None:
     assert asked("all of its loss", driveline__loss__proportional=0.15, driveline__loss__fixed=(6e3, "assumed"))
     assert not asked("all of its loss", driveline__loss__proportional=0.15, driveline__loss__fixed=0.0)
     assert not asked("all of its loss", driveline__loss__proportional=(0.1, "assumed"))
+
+
+# Common practice, no source: makers build 9.5 to 11.5 with port injection, to 13 or so with direct injection;
+# replacement pistons and gaskets of another kind are bought with another ratio.
+TURBO = {"forced_induction__kind": "turbocharger", "engine__compression_ratio": 10.5, "engine__injection": "port",
+         "engine__built_for_boost": False, "internals__pistons__class": ("cast-high-silicon", "assumed")}
+
+
+@pytest.mark.parametrize(("change", "shown"), [
+    ({}, False),
+    ({"internals__pistons__class": "forged-4032"}, True),
+    ({"internals__head__gasket": "solid-copper"}, True),
+    ({"internals__head__gasket": ("composite", "assumed")}, False),
+    ({"engine__compression_ratio": 12.2}, True),
+    ({"engine__compression_ratio": 12.2, "engine__injection": "direct"}, False),
+    ({"internals__pistons__class": "forged-4032", "engine__built_for_boost": True}, False),
+    ({"internals__pistons__class": "forged-4032", "forced_induction__kind": "none"}, False),
+])
+def test_compression_is_asked_about_where_it_was_likely_changed(change: dict[str, Any], shown: bool) -> None:
+    whose = "Is the compression ratio the maker's own"
+    assert asked(whose, **{**TURBO, **change}) is shown
+    assert not asked(whose, of=", standard: {compression_ratio: 10.5}", **{**TURBO, **change})
 
 
 def test_refused_approval_is_told_and_an_unknown_one_is_not() -> None:

@@ -9,6 +9,7 @@ from typing import Any, Literal
 
 from enginelimits.decisions.verdict import Finding
 from enginelimits.description.filled import Filled, Input
+from enginelimits.description.standard import taken_for_standard
 from enginelimits.rules.grades import severity
 
 Kind = Literal["notices", "questions"]
@@ -61,6 +62,8 @@ def _holds(when: Mapping[str, Any], filled: Filled, findings: Sequence[Finding])
         if decisive in parts:
             return decisive
         return None if None in parts else not decisive
+    if "taken" in when:
+        return (when["input"] in taken_for_standard(filled.build)) is bool(when["taken"])
     return _input_holds(when, filled.get(when["input"]))
 
 
