@@ -7,10 +7,11 @@ from dataclasses import replace
 import pytest
 from judged_by_hand import finding
 
-from enginelimits.decisions.verdict import Judgement, Verdict
+from enginelimits.assessment.columns import Column
+from enginelimits.decisions.verdict import Because, Judgement, LimitShown, Verdict
 from enginelimits.description.filled import Input
 from enginelimits.present.text import report
-from enginelimits.present.verdict import verdict_tree
+from enginelimits.present.verdict import taken_for_granted, verdict_tree
 
 
 def screen(judgement: Judgement, width: int = 100, system: str = "metric", *, full: bool = False) -> str:
@@ -218,3 +219,24 @@ def test_a_finding_says_which_part_nobody_stated(judgement: Judgement) -> None:
     stated = {**inputs, "internals.rods.class": replace(assumed, basis="documented")}
     known = replace(guessed, filled=replace(judgement.filled, inputs=stated))
     assert "Assumed: internals" not in flat(screen(known)).partition("Could not")[0]
+
+
+def test_a_finding_says_which_number_of_its_part_nobody_stated(judgement: Judgement) -> None:
+    """1 lb-ft is 1.3558179483314 N*m (NIST SP 811, appendix B), so that 250 N*m are 184 lb-ft."""
+    path = "driveline.clutch_capacity"
+    held = Input(path, 250.0, "N*m", 225.0, 275.0, "split-normal", "assumed")
+    limit = LimitShown("reserve", 1.2, "1", "below", "base", 1.2)
+    about = finding("DRV001", because=(Because("quantity", "clutch.reserve", 1.1, "1", None, limit),))
+
+    def guessed(given: Input) -> Judgement:
+        reserve = Column(None, rests=frozenset((path,)), takes={"capacity_nm": path})
+        columns = {**judgement.assessment.columns, "clutch.reserve": reserve}
+        filled = replace(judgement.filled, inputs={**judgement.filled.inputs, path: given})
+        return replace(judgement, findings=(about, finding("ROD003")), filled=filled,
+                       assessment=replace(judgement.assessment, columns=columns))
+
+    assert flat(screen(guessed(held))).count(f"Assumed: {path} 250 N*m. Down here") == 1
+    assert taken_for_granted(guessed(held), about, "us") == f"{path} 184 lb-ft"
+    assert taken_for_granted(guessed(replace(held, basis="measured")), about, "us") == ""
+    # That of another part is said where all assumptions stand, not at each finding.
+    assert path not in taken_for_granted(guessed(held), finding("ROD003"), "metric")

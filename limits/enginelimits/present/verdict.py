@@ -9,7 +9,8 @@ from itertools import groupby
 from operator import attrgetter
 from typing import TYPE_CHECKING
 
-from enginelimits.decisions.influence import weightiest
+from enginelimits.decisions.influence import nearest_numbers, weightiest
+from enginelimits.decisions.stacking import governing_quantity
 from enginelimits.decisions.verdict import Because, Finding, Judgement, NotJudged, RemedyShown
 from enginelimits.present.ambients import mountain_lines, mountain_output
 from enginelimits.present.tree import Heading, Item, Line, Node, Notice, Role, Run, Tree, line
@@ -31,6 +32,7 @@ _UNIT_IN_RANGE = re.compile(r" (\S+) \((\S+ to \S+) \1\)$")
 STRONGEST = 5
 SHOWN_GAPS = 3
 SHOWN_ASSUMED = 3
+SHOWN_NUMBERS = 2
 SHOWN_TITLES = 8
 # Above this chance, no measurement of the build is likely to lift a finding.
 LIKELY = 0.67
@@ -180,7 +182,7 @@ def finding_nodes(judgement: Judgement, system: System, full: bool) -> list[Node
         count = f"{len(told)} " if len(told) > 1 else ""
         nodes.append(Heading(f"Cautions, the {count}strongest of {len(graded)}" if rest else "Cautions"))
     for number, finding in enumerate(told, 1):
-        taken = taken_for_granted(judgement, finding)
+        taken = taken_for_granted(judgement, finding, system)
         nodes.append((_whole_finding if full else _finding)(number, finding, system, taken))
     if rest:
         nodes.append(_rest(rest))
@@ -191,11 +193,15 @@ def finding_nodes(judgement: Judgement, system: System, full: bool) -> list[Node
     return nodes
 
 
-def taken_for_granted(judgement: Judgement, finding: Finding) -> str:
-    """What the finding speaks of as a fact and nobody stated: parts and kinds that a class assumed."""
+def taken_for_granted(judgement: Judgement, finding: Finding, system: System) -> str:
+    """What the finding speaks of as a fact and nobody stated: parts and kinds that a class assumed, and the numbers of
+    its own part that what it turns on is computed from."""
     given = (judgement.filled.get(path) for path in finding.reads)
     assumed = [g for g in given if g is not None and g.basis == "assumed" and isinstance(g.value, str | bool)]
-    return ", ".join(f"{g.path} {value_text(g.value, g.unit, 'metric')}" for g in assumed)
+    lead = _decisive(finding.because, governing_quantity(finding))
+    numbers = nearest_numbers(judgement, lead)[:SHOWN_NUMBERS] if lead is not None else ()
+    told = [*assumed, *(g for g in numbers if g not in assumed)]
+    return ", ".join(f"{g.path} {value_text(g.value, g.unit, system, kind=g.kind, hint=g.path)}" for g in told)
 
 
 def _finding(number: int, finding: Finding, system: System, taken: str = "") -> Item:
