@@ -223,6 +223,10 @@ def test_an_override_is_told_with_author_reason_and_what_was_shipped(tmp_path):
     late = load_catalogue(overlays=[tmp_path], as_of=date(2027, 11, 26))
     (gone,) = judge(load_build(CASES / "ethanol-2400" / "build.yaml"), late, samples=0).shop_values
     assert gone == "PST002 reinforce_power 160 hp/L, by A shop, ended on 2027-11-25 and no longer counts."
+    # The day before its date the shipped number still stands.
+    early = load_catalogue(overlays=[tmp_path], as_of=date(2026, 11, 24))
+    (due,) = judge(load_build(CASES / "ethanol-2400" / "build.yaml"), early, samples=0).shop_values
+    assert due == "PST002 reinforce_power 160 hp/L, by A shop, is dated 2026-11-25 and does not count before."
 
 
 def test_only_the_overrides_that_stand_on_a_build_are_told(tmp_path):

@@ -109,6 +109,20 @@ def test_an_override_stands_on_its_last_day_and_not_after(tmp_path: Path) -> Non
     assert [o.rule for o in later.expired] == ["ROD003"]
 
 
+def test_an_override_stands_from_its_date_on_and_not_before(tmp_path: Path) -> None:
+    shop = override(tmp_path / "shop", "o", "caution_mep: 20.5 bar", expires="2026-12-31")  # dated 2026-11-01
+    assert caution_at(load_catalogue(DATA, [shop], date(2026, 11, 1)), One())[0] == 20.5
+    before = load_catalogue(DATA, [shop], date(2026, 10, 31))
+    assert caution_at(before, One()) == (19.5, "fixture", 19.5)
+    assert ([o.rule for o in before.to_come], before.expired, before.overrides) == (["ROD003"], (), ())
+
+
+def test_an_override_to_come_is_checked_as_one_in_force(tmp_path: Path) -> None:
+    shop = override(tmp_path / "shop", "o", "caution_map: 20 bar")
+    with pytest.raises(RuleError, match="wanted a limit of ROD003, got caution_map"):
+        load_catalogue(DATA, [shop], date(2026, 10, 31))
+
+
 @pytest.mark.parametrize(
     ("limit", "message"),
     [

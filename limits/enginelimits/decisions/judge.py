@@ -194,12 +194,16 @@ def _shop_values(
 
 
 def _ended(catalogue: Catalogue) -> Iterable[str]:
-    """Overrides past their day: without a word the answer would change overnight."""
+    """Overrides past their day or before it: without a word the answer would change overnight."""
     renewed = {override.rule for override in catalogue.overrides}
     for override in catalogue.expired:
         if override.rule in catalogue.rules and override.rule not in renewed:
             limits = ", ".join(f"{name} {amount}" for name, amount in override.limits.items())
             yield f"{override.rule} {limits}, by {override.author}, ended on {override.expires} and no longer counts."
+    for override in catalogue.to_come:
+        if override.rule in catalogue.rules:
+            limits = ", ".join(f"{name} {amount}" for name, amount in override.limits.items())
+            yield f"{override.rule} {limits}, by {override.author}, is dated {override.date} and does not count before."
 
 
 def _shop_value(override: Override, catalogue: Catalogue) -> str:

@@ -265,16 +265,18 @@ def _overrides(rule: Rule, catalogue: Catalogue) -> list[Node]:
     return [
         *_listed("Overrides in force", _override_lines(rule, catalogue.overrides)),
         *_listed("Overrides that ended", _override_lines(rule, catalogue.expired)),
+        *_listed("Overrides of a later date", _override_lines(rule, catalogue.to_come, begins=True)),
     ]
 
 
-def _override_lines(rule: Rule, overrides: Iterable[Override]) -> list[str]:
+def _override_lines(rule: Rule, overrides: Iterable[Override], *, begins: bool = False) -> list[str]:
     told = []
     for override in overrides:
         if override.rule == rule.id:
             numbers = ", ".join(f"{name} {amount}" for name, amount in override.limits.items())
             scope = "; ".join(f"{path} {', '.join(words)}" for path, words in override.scope.items())
-            until = f", until {override.expires}" if override.expires else ""
+            since = f", from {override.date}" if begins else ""
+            until = f"{since}, until {override.expires}" if override.expires else since
             where = f" where {scope}" if scope else ""
             told.append(f"{override.layer}: {numbers}{where}{until}, by {override.author}: {override.reason}")
     return told

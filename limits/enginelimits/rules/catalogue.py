@@ -19,7 +19,7 @@ from enginelimits.rules.files import (
     read_rules,
 )
 from enginelimits.rules.model import Amount, Fact, FailureMode, Override, Place, Remedy, Rule
-from enginelimits.rules.overrides import in_date, override_problems
+from enginelimits.rules.overrides import in_date, override_problems, to_come
 from enginelimits.rules.reader import Reader, entry, text_of
 from enginelimits.rules.stages import Stage, facts_needed, staged
 
@@ -46,8 +46,8 @@ class Layer:
 class Catalogue:
     """Everything the rules say, the last layer on top.
 
-    ``overrides`` are those in force on ``as_of``; ``shipped`` holds the first layer's numbers, for showing
-    beside whatever replaced them.
+    ``overrides`` are those in force on ``as_of``, ``to_come`` those of a later date; ``shipped`` holds the first
+    layer's numbers, for showing beside whatever replaced them.
     """
 
     rules: Mapping[str, Rule]
@@ -57,6 +57,7 @@ class Catalogue:
     layers: tuple[Layer, ...]
     overrides: tuple[Override, ...] = ()
     expired: tuple[Override, ...] = ()
+    to_come: tuple[Override, ...] = ()
     shipped: Mapping[str, Mapping[str, Amount]] = field(default_factory=dict)
     as_of: date | None = None
     _stages: dict[tuple[str, frozenset[str]], tuple[Stage, ...]] = field(default_factory=dict, repr=False)
@@ -99,7 +100,8 @@ def load_catalogue(base: Path | None = None, overlays: Sequence[Path] = (), as_o
         failure_modes={m.id: m for held in read for m in held.failure_modes},
         layers=tuple(layers),
         overrides=tuple(o for o in overrides if in_date(o, day)),
-        expired=tuple(o for o in overrides if not in_date(o, day)),
+        expired=tuple(o for o in overrides if not in_date(o, day) and not to_come(o, day)),
+        to_come=tuple(o for o in overrides if to_come(o, day)),
         shipped={r.id: {n: limit.value for n, limit in r.limits.items()} for r in read[0].rules},
         as_of=day,
     )

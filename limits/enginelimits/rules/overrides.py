@@ -18,8 +18,13 @@ if TYPE_CHECKING:
 
 
 def in_date(override: Override, day: date) -> bool:
-    """Whether an override stands on a day; it still does on the day it expires."""
-    return override.expires is None or day <= override.expires
+    """Whether an override stands on a day: from its date until the day it expires, that day included."""
+    return not to_come(override, day) and (override.expires is None or day <= override.expires)
+
+
+def to_come(override: Override, day: date) -> bool:
+    """Whether an override is dated later than a day."""
+    return override.date is not None and day < override.date
 
 
 def limits_in_force(catalogue: Catalogue, rule: Rule, typed: Typed) -> dict[str, InForce]:
@@ -48,7 +53,7 @@ def limits_in_force(catalogue: Catalogue, rule: Rule, typed: Typed) -> dict[str,
 
 def override_problems(catalogue: Catalogue) -> Iterator[Problem]:
     """Overrides of nothing, of no build that there could be, in another dimension than the rule's, or always tied."""
-    every = (*catalogue.overrides, *catalogue.expired)
+    every = (*catalogue.overrides, *catalogue.expired, *catalogue.to_come)
     yield from _scopes_of_nothing(every)
     for override in every:
         rule = catalogue.rules.get(override.rule)

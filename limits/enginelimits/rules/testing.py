@@ -186,7 +186,7 @@ def alone_with(catalogue: Catalogue, rule: Rule) -> Catalogue:
             if isinstance(leaf, RuleReaches) and leaf.id in catalogue.rules and leaf.id not in rules:
                 rules[leaf.id] = catalogue.rules[leaf.id]
                 ahead.append(rules[leaf.id])
-    return replace(catalogue, rules=rules, overrides=(), expired=(), _stages={})
+    return replace(catalogue, rules=rules, overrides=(), expired=(), to_come=(), _stages={})
 
 
 def _result(

@@ -65,7 +65,9 @@ def _layers(matter: Matter) -> Iterable[Node]:
     rows: list[list[Run | str]] = [[la.name, la.version, la.digest] for la in matter.judgement.layers]
     yield table(("layer", "version", "digest"), rows, wide=2, caption="Layers of the catalogue, the last on top")
     catalogue = matter.catalogue
-    for title, overrides in (("Shop's own numbers in force", catalogue.overrides), ("Expired", catalogue.expired)):
+    listed = (("Shop's own numbers in force", catalogue.overrides), ("Expired", catalogue.expired),
+              ("Dated later than this judgement", catalogue.to_come))
+    for title, overrides in listed:
         told_rows: list[list[Run | str]] = []
         for one in overrides:
             shipped = catalogue.shipped.get(one.rule, {})
