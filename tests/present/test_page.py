@@ -267,6 +267,35 @@ def test_the_fuel_is_named_on_the_scale_of_the_pumps_it_was_written_in() -> None
     assert "97.5" not in told
 
 
+def test_the_fuel_of_each_way_is_told_where_it_is_another() -> None:
+    from enginelimits.decisions.plan import Plan, RemedySet, Tier
+    from enginelimits.description.fill import filled
+    from enginelimits.description.load import parse_build
+
+    text = CASE.read_text(encoding="utf-8")
+    on_ethanol = replace(judged(), filled=filled(parse_build(text.replace(", ethanol: 5 %", ", ethanol: 70 to 80 %"))))
+    assert on_ethanol.filled.inputs["fuel.ethanol"].high == 0.8
+
+    def fuels(standard: Judgement, reinforced: Judgement, state: str = "reaches the goal") -> dict[str, str]:
+        tiers = tuple(Tier(name, state, (RemedySet((), (), each, (), (), (), 1.0, 1, True, each.verdict, True),), False)
+                      for name, each in (("on standard parts", standard), ("reinforced", reinforced)))
+        found = Plan("a build", "reinforce", "effect", None, judged(), (), (), 1.0, True, (), tiers, 0, 2, False)
+        parts = {p.name: p for p in page_of("customer", matter(judged(), plan=found)).parts}
+        told = [node.head for node in parts["duties"].nodes if isinstance(node, Item)]
+        return {label.text: "".join(run.text for run in how) for label, *how in told
+                if label.text.startswith(("Fuel", "Ethanol", "Oil"))}
+
+    every = fuels(judged(), judged())
+    assert list(every) == ["Fuel: ", "Oil: "] and "ethanol 5 %" in every["Fuel: "]
+    mixed = fuels(on_ethanol, judged())
+    assert list(mixed) == ["Fuel, as asked and reinforced: ", "Fuel, on standard parts: ",
+                           "Ethanol, on standard parts: ", "Oil: "]
+    assert "ethanol 5 %" in mixed["Fuel, as asked and reinforced: "]
+    assert "ethanol 70 to 80 %" in mixed["Fuel, on standard parts: "]
+    # What is not quoted cannot be chosen.
+    assert list(fuels(on_ethanol, on_ethanol, "no plan")) == ["Fuel: ", "Oil: "]
+
+
 def test_a_way_that_reinforces_nothing_says_that_it_is_the_other() -> None:
     from enginelimits.decisions.plan import Plan, RemedySet, Tier
     from enginelimits.present.page.customer import ways

@@ -72,7 +72,8 @@ def customer_page(matter: Matter) -> Page:
         Part("ways", "Ways to go", tuple(ways(matter))),
         Part("cautions", "The strongest cautions", tuple(_cautions(judgement))),
         Part("measure", "What we need to know or measure", tuple(_to_measure(judgement)), "half"),
-        Part("duties", "Fuel and service from then on", tuple(duties(judgement, matter.system)), "half"),
+        Part("duties", "Fuel and service from then on",
+             tuple(duties(judgement, matter.system, quoted(matter.plan))), "half"),
         Part("notices", "Notices", tuple(_notices(judgement))),
         Part("signatures", "Read, understood and agreed", tuple(_signatures(matter))),
     )
@@ -200,6 +201,13 @@ def _best(tier: Tier) -> RemedySet | None:
     if tier.wider is not None:
         return tier.wider
     return tier.sets[0] if tier.sets else None
+
+
+def quoted(plan: Plan | None) -> list[tuple[str, Judgement]]:
+    """The ways that can be chosen instead of the build as asked, each as it is judged."""
+    tiers = () if plan is None else plan.tiers
+    found = ((tier, _best(tier)) for tier in tiers if tier.state not in ("no plan", "not looked for"))
+    return [(tier.name, best.judgement) for tier, best in found if best is not None]
 
 
 def _state(tier: Tier) -> str:

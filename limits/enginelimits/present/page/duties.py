@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from enginelimits.present.page.parts import SHORT_BLANK
@@ -14,10 +14,23 @@ if TYPE_CHECKING:
     from enginelimits.units.display import System
 
 
-def duties(judgement: Judgement, system: System) -> Iterable[Node]:
-    """The maintenance card, with blanks for the intervals that the shop sets."""
-    for what, how in _lines(judgement, system):
-        yield Item("-", (Run(f"{what}: ", "strong"), *how))
+def duties(judgement: Judgement, system: System, ways: Sequence[tuple[str, Judgement]] = ()) -> Iterable[Node]:
+    """The maintenance card, with blanks for the intervals that the shop sets.
+
+    ``ways`` are the ways that may be chosen instead, by name: a duty that is not the same in all is told for each.
+    """
+    cards = [(name, dict(_lines(each, system))) for name, each in (("as asked", judgement), *ways)]
+    for what in dict.fromkeys(what for _, card in sorted(cards, key=lambda named: -len(named[1])) for what in card):
+        told: dict[str, list[str]] = {}
+        held: dict[str, tuple[Run, ...]] = {}
+        for name, card in cards:
+            if what in card:
+                words = "".join(run.text for run in card[what])
+                told.setdefault(words, []).append(name)
+                held.setdefault(words, card[what])
+        for words, names in told.items():
+            where = "" if len(names) == len(cards) else f", {' and '.join(names)}"
+            yield Item("-", (Run(f"{what}{where}: ", "strong"), *held[words]))
     yield line(Run("Intervals are the workshop's to fill in; these duties are common practice.", "muted"))
 
 

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from enginelimits import __version__
-from enginelimits.present.page.customer import ways
+from enginelimits.present.page.customer import quoted, ways
 from enginelimits.present.page.duties import duties
 from enginelimits.present.page.everything import assumptions, footing, found, short, told
 from enginelimits.present.page.parts import BLANK, LONG_BLANK, SHORT_BLANK, Matter, Page, Part, of_parts
@@ -35,7 +35,7 @@ def shop_page(matter: Matter) -> Page:
         Part("findings", "Cautions shown, and what was not judged", tuple(found(judgement, system))),
         Part("notices", "Notices and open questions", tuple(told(judgement))),
         Part("outcome", "What became of it", tuple(_outcome(system))),
-        Part("duties", "Maintenance card", tuple(duties(judgement, system))),
+        Part("duties", "Maintenance card", tuple(duties(judgement, system, quoted(matter.plan)))),
         Part("said", "Who said what", tuple(_said(judgement, system))),
         Part("assumptions", "What was assumed", tuple(assumptions(judgement, system, ASSUMED))),
         Part("footing", "What the figures rest on", tuple(footing(judgement, system))),
