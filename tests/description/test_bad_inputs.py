@@ -127,6 +127,15 @@ def test_a_known_key_in_the_wrong_place() -> None:
             "which is an angle",
             "degC",
         ),
+        # A height at which no quantity of boost could be computed.
+        ("site: {altitude: 5100 m}", "site.altitude", "from -500 m to 5000 m", "`5100 m`", "one that was meant"),
+        (
+            "site: {calibrated_altitude: 17000 ft}",
+            "site.calibrated_altitude",
+            " ft to 16400 ft",
+            "`17000 ft`",
+            "one that was meant",
+        ),
         ("vehicle: {mass: 1240 N}", "vehicle.mass", "a mass", "which is a force", "kg"),
         (
             "vehicle: {lateral_acceleration: 1.0 kg}",
