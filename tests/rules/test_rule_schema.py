@@ -45,6 +45,9 @@ def test_an_override_and_a_list_of_them_are_valid():
     rule = VALIDATORS["rule.schema.json"]
     assert rule.is_valid(OVERRIDE) and rule.is_valid([OVERRIDE, OVERRIDE])
     assert not rule.is_valid({**OVERRIDE, "limit": {}}) and not rule.is_valid([])
+    # of no limit, or for no word of an input
+    assert not rule.is_valid({**OVERRIDE, "limits": {}})
+    assert not rule.is_valid({**OVERRIDE, "scope": {"engine.family": []}})
 
 
 CHANGES = {

@@ -146,10 +146,10 @@ def _override() -> dict[str, Any]:
     return _object(
         {
             "override": _pattern(RULE_ID),
-            "limits": _named(NAME, AMOUNT),
+            "limits": {**_named(NAME, AMOUNT), "minProperties": 1},
             "scope": {
                 "type": "object",
-                "additionalProperties": {"anyOf": [SCALAR, {"type": "array", "items": SCALAR}]},
+                "additionalProperties": {"anyOf": [SCALAR, {"type": "array", "items": SCALAR, "minItems": 1}]},
             },
             "author": TEXT,
             "date": {"type": "string"},
