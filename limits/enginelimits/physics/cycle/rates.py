@@ -22,6 +22,9 @@ LEAST_Y, MOST_Y = 0.18 * Y_UNIT, 1.1 * Y_UNIT
 LEAN, LEAN_FADES = 0.02, 0.008
 
 FLAME_STEPS = 4
+# A step that is wider than the one before by more is foretold as if it were by so much: slopes of a narrow step tell
+# little of what is far behind it
+MOST_WIDENING = 1.5
 # Exponent of the motored pressure in Woschni's combustion term, from the start of combustion on: memory, usual 1.3.
 # The integration borrows it: with p V^1.3 it has little to follow but the burning.
 MOTORED_EXPONENT = 1.30
@@ -442,7 +445,7 @@ def equations(functions: Functions) -> Equations:
     def burn(gas: Gas, cylinder: Cylinder, middle: Burning, end: Burning, at: BurnState, step: Number,
              ratio: Number) -> tuple[BurnState, Number, Number]:
         """Where a step ends, and the wall heat and work of it."""
-        sixth = step * (1.0 / 6.0)
+        sixth, ratio = step * (1.0 / 6.0), smaller(ratio, MOST_WIDENING)
         reduced = amid(at.reduced, at.growth, at.growth_amid, at.growth_before, step, ratio)
         fresh = amid(at.fresh, at.warming, at.warming_amid, at.warming_before, step, ratio)
         _, warming_amid, heat_amid, growth_amid = burn_slopes(
