@@ -74,3 +74,25 @@ def test_what_is_not_known_reads_so(rule: Rule) -> None:
 def test_placeholders_are_found_with_their_kind() -> None:
     found = list(placeholders("{value} {limit:a} {quantity:b.c} {input:d.e_f} {x} {limit:}"))
     assert found == [("value", ""), ("limit", "a"), ("quantity", "b.c"), ("input", "d.e_f"), ("", "x"), ("", "limit:")]
+
+
+HIGHER, HOTTER = "ambient.altitude_above_calibrated", "ambient.heat_above_calibrated"
+
+
+@pytest.mark.parametrize(
+    ("causes", "text"),
+    [
+        ((HIGHER,), "Driven 2250 m higher than at home."),
+        ((HOTTER,), "Driven 18 K hotter than at home."),
+        ((HIGHER, HOTTER), "Driven 2250 m higher and 18 K hotter than at home."),
+        ((), "Driven 2250 m higher and 18 K hotter than at home."),
+    ],
+)
+def test_of_a_list_what_is_not_crossed_is_left_out(rule: Rule, causes: tuple[str, ...], text: str) -> None:
+    values = {f"quantity:{HIGHER}": (2250.0, "m"), f"quantity:{HOTTER}": (18.0, "K")}
+    crossed = tuple(Cause("quantity", name, 1.0, "1", None) for name in causes)
+    given = Witness(0, 0, True, crossed, {}, values)
+    message = f"Driven [{{quantity:{HIGHER}}} higher|{{quantity:{HOTTER}}} hotter] than at home."
+    assert message_text(replace(rule, message=message), given) == text
+    # Brackets that hold no list stay as they are.
+    assert message_text(replace(rule, message="Dry [one word]."), given) == "Dry [one word]."

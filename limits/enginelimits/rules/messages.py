@@ -13,6 +13,7 @@ from enginelimits.units.display import System, shown
 PLAIN: Final = ("value", "limit", "speed", "chance")
 NAMED: Final = ("limit", "quantity", "input")
 _PLACEHOLDER: Final = re.compile(r"\{([^{}]{0,100})\}")
+_LIST: Final = re.compile(r"\[([^\[\]|]{1,200}(?:\|[^\[\]|]{1,200})+)\]")
 _KNOWN: Final = re.compile(r"(value|limit|speed|chance)|(limit|quantity|input):([a-z][a-z0-9_.]*)")
 
 
@@ -34,7 +35,10 @@ def message_text(
     chance: float | None = None,
     system: System = "metric",
 ) -> str:
-    """The rule's message with the numbers of its witness.  ``speed`` in rad/s; unknown numbers read so."""
+    """The rule's message with the numbers of its witness.  ``speed`` in rad/s; unknown numbers read so.
+
+    Of a list ``[{quantity:a.b} higher|{quantity:c.d} hotter]`` those parts are said whose quantity is among the causes.
+    """
     lead = next((c for c in witness.causes if c.limit is not None and isinstance(c.value, float)), None)
     lead = lead or next(iter(witness.causes), None)
 
@@ -54,7 +58,15 @@ def message_text(
         value, unit = witness.values.get(f"{known[2]}:{known[3]}", (None, "1"))
         return _text(value, unit, system, known[3])
 
-    return _PLACEHOLDER.sub(put, rule.message)
+    return _PLACEHOLDER.sub(put, _LIST.sub(lambda found: _of_causes(found[1], witness), rule.message))
+
+
+def _of_causes(parts: str, witness: Witness) -> str:
+    """The parts of a list that speak of a cause; all of them where none does."""
+    causes = {cause.name for cause in witness.causes if cause.kind == "quantity"}
+    every = parts.split("|")
+    told = [part for part in every if any(name in causes for _, name in placeholders(part))]
+    return " and ".join(told or every)
 
 
 def _of_lead(lead: Cause | None, what: str, system: System) -> str:
