@@ -96,3 +96,23 @@ def test_of_a_list_what_is_not_crossed_is_left_out(rule: Rule, causes: tuple[str
     assert message_text(replace(rule, message=message), given) == text
     # Brackets that hold no list stay as they are.
     assert message_text(replace(rule, message="Dry [one word]."), given) == "Dry [one word]."
+
+
+@pytest.mark.parametrize(
+    ("margin", "text"),
+    [(0.034, "It is 3.4 % short of surge."), (0.0, "It is 0 % short of surge."), (-0.013, "It is 1.3 % past surge."),
+     (None, "It is an unknown way from surge.")],
+)
+def test_a_margin_below_zero_is_said_to_be_past_its_end(rule: Rule, margin: float | None, text: str) -> None:
+    given = Witness(0, 0, True, (), {}, {"quantity:compressor.surge_margin": (margin, "1")})
+    told = message_text(replace(rule, message="It is {margin:compressor.surge_margin} surge."), given)
+    assert told == text
+    assert list(placeholders("{margin:a.b}")) == [("quantity", "a.b")]
+
+
+@pytest.mark.parametrize("rule_id", ["AIR006", "AIR008", "AIR019"])
+def test_both_ends_of_a_compressors_map_are_told_so(rule_id: str) -> None:
+    asked = load_catalogue().rules[rule_id]
+    end = "choke_margin" if rule_id == "AIR008" else "surge_margin"
+    given = Witness(0, 0, True, (), {}, {f"quantity:compressor.{end}": (-0.05, "1")})
+    assert " is 5 % past " in message_text(asked, given, speed=300.0)

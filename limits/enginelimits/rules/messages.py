@@ -11,20 +11,23 @@ from enginelimits.rules.outcome import Cause, Shown, Witness
 from enginelimits.units.display import System, shown
 
 PLAIN: Final = ("value", "limit", "speed", "chance")
-NAMED: Final = ("limit", "quantity", "input")
+NAMED: Final = ("limit", "quantity", "input", "margin")
 _PLACEHOLDER: Final = re.compile(r"\{([^{}]{0,100})\}")
 _LIST: Final = re.compile(r"\[([^\[\]|]{1,200}(?:\|[^\[\]|]{1,200})+)\]")
-_KNOWN: Final = re.compile(r"(value|limit|speed|chance)|(limit|quantity|input):([a-z][a-z0-9_.]*)")
+_KNOWN: Final = re.compile(r"(value|limit|speed|chance)|(limit|quantity|input|margin):([a-z][a-z0-9_.]*)")
 
 
 def placeholders(text: str) -> Iterator[tuple[str, str]]:
-    """(kind, name) of each placeholder; the name is empty for those without, the kind where it is unknown."""
+    """(kind, name) of each placeholder; the name is empty for those without, the kind where it is unknown.
+
+    A margin is a quantity, said in another way.
+    """
     for found in _PLACEHOLDER.finditer(text):
         known = _KNOWN.fullmatch(found[1])
         if known is None:
             yield "", found[1]
         else:
-            yield (known[1], "") if known[1] else (known[2], known[3])
+            yield (known[1], "") if known[1] else ("quantity" if known[2] == "margin" else known[2], known[3])
 
 
 def message_text(
@@ -37,6 +40,7 @@ def message_text(
 ) -> str:
     """The rule's message with the numbers of its witness.  ``speed`` in rad/s; unknown numbers read so.
 
+    ``{margin:a.b}`` reads "3 % short of", and below zero "3 % past", what the sentence then names.
     Of a list ``[{quantity:a.b} higher|{quantity:c.d} hotter]`` those parts are said whose quantity is among the causes.
     """
     lead = next((c for c in witness.causes if c.limit is not None and isinstance(c.value, float)), None)
@@ -55,6 +59,9 @@ def message_text(
         if known[2] == "limit":
             used = witness.limits.get(known[3])
             return _text(used.value, used.unit, system, _compared_with(rule, known[3])) if used else found[0]
+        if known[2] == "margin":
+            value, unit = witness.values.get(f"quantity:{known[3]}", (None, "1"))
+            return _margin(value, unit, system, known[3])
         value, unit = witness.values.get(f"{known[2]}:{known[3]}", (None, "1"))
         return _text(value, unit, system, known[3])
 
@@ -75,6 +82,12 @@ def _of_lead(lead: Cause | None, what: str, system: System) -> str:
     if what == "value":
         return _text(lead.value, lead.unit, system, lead.name)
     return "unknown" if lead.limit is None else _text(lead.limit.value, lead.limit.unit, system, lead.name)
+
+
+def _margin(value: Shown, unit: str, system: System, hint: str) -> str:
+    if not isinstance(value, float):
+        return "an unknown way from"
+    return f"{_text(abs(value), unit, system, hint)} {'past' if value < 0.0 else 'short of'}"
 
 
 def _text(value: Shown, unit: str, system: System, hint: str) -> str:
