@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from enginelimits.assessment.collect import assess
 from enginelimits.assessment.results import Assessment
+from enginelimits.decisions.belt import as_driven
 from enginelimits.decisions.findings import Spoken, finding_of, spoken
 from enginelimits.decisions.ground import AssessmentGround
 from enginelimits.decisions.in_parts import DRAWS_A_PART, Judged, drawn_of, judged_in_parts
@@ -134,7 +135,9 @@ def judgement_of(
             said = spoken(outcome, assessment)
             if said.uncapped > CLEAR or said.could_be > CLEAR:
                 heard.append(said)
-    findings = _worst_first([finding_of(s, heard, assessment, catalogue) for s in heard])
+    findings = _worst_first(
+        as_driven([finding_of(s, heard, assessment, catalogue) for s in heard], described, catalogue)
+    )
     verdict = verdict_of(findings, assessment, [*not_judged, *out_of_range])
     questions = questions_for(described)
     return Judgement(

@@ -124,7 +124,9 @@ class Trials:
         self.spent += 1.0 + samples / DRAWS_AS_DEAR
         self.judgements += 1
         for finding in judgement.findings:
-            self.remedies |= {remedy.id: remedy for remedy in finding.remedies}
+            for remedy in finding.remedies:
+                # Steps that are reckoned for a build are those of the build that named them first.
+                self.remedies.setdefault(remedy.id, remedy)
         return judgement
 
     def named(self, pick: Pick) -> str:

@@ -206,11 +206,13 @@ def _loose_ends(catalogue: Catalogue) -> Iterator[Problem]:
     import difflib
 
     for remedy in catalogue.remedies.values():
-        for name in remedy.against:
+        named = [("against", name) for name in remedy.against]
+        named += [("on_a_belt", remedy.on_a_belt)] if remedy.on_a_belt else []
+        for key, name in named:
             if name not in catalogue.remedies:
                 at = remedy.place
                 near = tuple(difflib.get_close_matches(name, list(catalogue.remedies), n=3))
-                yield Problem("a remedy of the catalogue", name, "", "against", at.file, at.line, at.column, near)
+                yield Problem("a remedy of the catalogue", name, "", key, at.file, at.line, at.column, near)
     for rule in catalogue.rules.values():
         for name in rule.remedies:
             if name not in catalogue.remedies:

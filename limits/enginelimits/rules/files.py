@@ -98,7 +98,7 @@ def read_facts(reader: Reader, text: str, layer: str, into: Read) -> None:
 def read_remedies(reader: Reader, text: str, layer: str, into: Read) -> None:
     """remedies.yaml."""
     for name, node in _entries(reader, text, "remedies", SLUG):
-        table = reader.table(node, f"the remedy {name}", ("kind", "say"), ("steps", "shifts", "against"))
+        table = reader.table(node, f"the remedy {name}", ("kind", "say"), ("steps", "shifts", "against", "on_a_belt"))
         kind = reader.choice(entry(table, "kind"), "the kind of a remedy", REMEDY_KINDS)
         steps = []
         for step in reader.items(entry(table, "steps"), "steps"):
@@ -113,7 +113,10 @@ def read_remedies(reader: Reader, text: str, layer: str, into: Read) -> None:
         say = reader.text(entry(table, "say"), "a sentence")
         shifts = reader.text(entry(table, "shifts"), "a sentence")
         against = reader.texts(entry(table, "against"), "the id of a remedy", SLUG)
-        into.remedies.append(Remedy(name, kind, say, tuple(steps), shifts, layer, reader.place(node), against))
+        on_a_belt = reader.text(entry(table, "on_a_belt"), "the id of a remedy", SLUG)
+        into.remedies.append(
+            Remedy(name, kind, say, tuple(steps), shifts, layer, reader.place(node), against, on_a_belt)
+        )
 
 
 def read_failure_modes(reader: Reader, text: str, layer: str, into: Read) -> None:

@@ -272,6 +272,7 @@ def _unused(catalogue: Catalogue) -> Iterator[Problem]:
     conditions += [fact.when for fact in catalogue.facts.values()]
     facts = {leaf.name for leaf in leaves(*conditions) if isinstance(leaf, FactHolds)}
     remedies = {name for rule in catalogue.rules.values() for name in rule.remedies}
+    remedies |= {catalogue.remedies[name].on_a_belt for name in remedies if name in catalogue.remedies}
     modes = {name for rule in catalogue.rules.values() for name in rule.failure_modes}
     for fact in catalogue.facts.values():
         if fact.name not in facts:

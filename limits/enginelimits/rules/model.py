@@ -258,7 +258,8 @@ class Fact:
 class Remedy:
     """What can be done; ``steps`` are alternatives, mildest first, each a list of edits of the build.
 
-    ``against`` are remedies that cannot be done together with it."""
+    ``against`` are remedies that cannot be done together with it; ``on_a_belt`` is the one in its place where boost
+    comes by a belt, which has no gate."""
 
     id: str
     kind: str
@@ -268,6 +269,7 @@ class Remedy:
     layer: str = ""
     place: Place = NOWHERE
     against: tuple[str, ...] = ()
+    on_a_belt: str = ""
 
 
 @dataclass(frozen=True, eq=False)

@@ -67,7 +67,8 @@ def remedies_schema() -> dict[str, Any]:
     }
     steps = {"type": "array", "items": {"type": "array", "items": edit, "minItems": 1}}
     remedy = _object({"kind": {"enum": list(REMEDY_KINDS)}, "say": TEXT, "steps": steps, "shifts": TEXT,
-                      "against": {"type": "array", "items": TEXT}}, ("kind", "say"))
+                      "against": {"type": "array", "items": TEXT}, "on_a_belt": _pattern(SLUG)},
+                     ("kind", "say"))
     return {"$schema": DRAFT, "title": "Remedies of engine-limits", **_named(SLUG, remedy)}
 
 
