@@ -270,3 +270,18 @@ def test_a_rule_that_speaks_of_one_ambient_alone_is_judged_by_it(tmp_path):
     silent = [n.rule for group in (found.not_judged, found.out_of_range, found.not_applicable) for n in group]
     assert "OWN001" not in silent and "OWN001" not in found.verdict.open
     assert "OWN001" not in {f.rule for f in found.findings}
+
+
+@pytest.mark.parametrize("written", ["none", []])
+def test_a_control_known_to_have_no_protection_is_judged(written):
+    """Not to know of any is another thing than to know of none."""
+    build = load_build(CASES / "centrifugal-six-3000" / "build.yaml")
+    unsaid = judge(edited(build, [{"drop": "protections"}]), samples=0)
+    assert "PRT001" in {n.rule for n in unsaid.not_judged}
+    known = judge(edited(build, [{"set": "protections", "to": written}]), samples=0)
+    (found,) = (f for f in known.findings if f.rule == "PRT001")
+    # at least two of the four are missing
+    assert (found.grade, found.could_be) == ("reinforce", None)
+    assert known.filled.inputs["protections"].value == "none"
+    assert known.filled.inputs["protections.knock"].value is False
+    assert not {n.rule for n in known.not_judged} & {"PRT001", "PRT002", "PRT003"}

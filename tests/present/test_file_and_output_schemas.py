@@ -81,6 +81,8 @@ BUILD = "build: x\nengine: {cylinders: 4, bore: 83 mm, stroke: 85 mm, compressio
     "internals: {rods: {shank_area: 120 to 160 mm^2}, rod_bolts: {property_class: 10.9, reused: {probability: 0.3}}}",
     "anchors: {knock: [{speed: 3500 rpm, boost: 8 psi, charge_temperature: 45 degC, lambda: 0.8, timing: 12 deg}]}",
     "protections: [overboost, knock]",
+    "protections: none",
+    "protections: []",
 ])
 def test_forms_of_a_value_are_valid(added):
     assert wrong("build.schema.json", read(BUILD + added)) == []
@@ -95,6 +97,8 @@ def test_forms_of_a_value_are_valid(added):
     "internals: {rods: {mass: {value: 480 g, basis: guessed}}}",
     "engine: {cylinders: 4}",
     "protections: [overboost, luck]",
+    "protections: overboost",
+    "internals: {condition: {leak_down: []}}",
 ])
 def test_what_is_wrong_is_refused(added):
     assert wrong("build.schema.json", {**read(BUILD), **read(added)})

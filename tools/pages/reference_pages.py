@@ -118,7 +118,7 @@ def _takes(field: FieldKind) -> tuple[str, str]:
             return f"{what}, or such values by engine speed", f"{example}, `{{3000 rpm: ..., 6000 rpm: ...}}`"
         case Several(of=of):
             what, example = _takes(of)
-            return f"a list: {what}", example
+            return f"a list: {what}{', or `none` of them' if field.none else ''}", example
         case Count():
             return f"a whole number, {field.floor} to {field.ceiling}", ""
         case Physical():

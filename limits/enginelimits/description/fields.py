@@ -110,20 +110,22 @@ class Choice(FieldKind):
 
 @dataclass(frozen=True)
 class Several(FieldKind):
-    """A list of one kind, or of names each once."""
+    """A list of one kind, or of names each once.  With ``none`` it may be known to be empty: that word, or `[]`."""
 
     of: FieldKind
     longest: int = 32
+    none: bool = False
 
     @property
     def unit(self) -> str:  # type: ignore[override]
         return self.of.unit
 
     def read(self, raw: Any) -> tuple[Any, ...]:
+        if self.none and (raw in ([], ()) or (isinstance(raw, str) and raw.strip() == "none")):
+            return ()
         if not isinstance(raw, list | tuple):
-            raise FaultsError(
-                Fault((), "a list such as `[a, b]`", what_is(raw), "Put square brackets around it.")
-            )
+            wanted = f"a list such as `[a, b]`{', or `none`' if self.none else ''}"
+            raise FaultsError(Fault((), wanted, what_is(raw), "Put square brackets around it."))
         if not 0 < len(raw) <= self.longest:
             mend = "Leave the key out if none is known."
             raise FaultsError(Fault((), f"a list of 1 to {self.longest}", f"a list of {len(raw)}", mend))

@@ -465,7 +465,7 @@ class Build(Part):
     oil: Oil | None = None
     driveline: Driveline | None = None
     vehicle: Vehicle | None = None
-    protections: Annotated[tuple[str, ...] | None, Several(Choice(PROTECTIONS))] = None
+    protections: Annotated[tuple[str, ...] | None, Several(Choice(PROTECTIONS), none=True)] = None
     approvals: Approvals | None = None
 
     # The written tree, so that edits compose; and the build as it was read, before any edit.

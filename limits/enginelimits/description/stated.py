@@ -31,7 +31,7 @@ def stated_input(path: str, value: Any) -> Input:
         numbers, first = tuple(float(v.si) for v in value), value[0]
         made = Input(path, numbers, first.unit, basis=first.basis, source=STATED)
         return replace(made, kind=first.kind, points=_ranged((f"{path}.{i}", each) for i, each in enumerate(value)))
-    text = ", ".join(map(str, value)) if isinstance(value, tuple) else value
+    text = ", ".join(map(str, value)) or "none" if isinstance(value, tuple) else value
     return Input(path, text, basis="documented", source=STATED)
 
 

@@ -239,7 +239,7 @@ def stated_text(stated: Stated | None, path: str, system: System) -> str:
         case bool():
             return "yes" if stated else "no"
         case tuple():
-            return ", ".join(stated_text(part, path, system) for part in stated)
+            return ", ".join(stated_text(part, path, system) for part in stated) or "none"
     return str(stated)
 
 

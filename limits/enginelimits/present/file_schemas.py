@@ -70,8 +70,9 @@ def _field(field: FieldKind) -> Schema:
         case BySpeed(of=of):
             return {"anyOf": [_field(of), {"type": "object", "minProperties": 1, "additionalProperties": False,
                                            "patternProperties": {_SPEED: _field(of)}}]}
-        case Several(of=of, longest=longest):
-            return {"type": "array", "items": _field(of), "minItems": 1, "maxItems": longest}
+        case Several(of=of, longest=longest, none=none):
+            listed = {"type": "array", "items": _field(of), "minItems": 0 if none else 1, "maxItems": longest}
+            return {"anyOf": [{"const": "none"}, listed]} if none else listed
         case Count(floor=floor, ceiling=ceiling):
             number = {"anyOf": [{"type": "integer", "minimum": floor, "maximum": ceiling},
                                 {"type": "string", "pattern": r"^\s*[+-]?\d+(\.0*)?\s*$"}]}
