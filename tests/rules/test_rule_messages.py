@@ -4,6 +4,7 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -116,3 +117,58 @@ def test_both_ends_of_a_compressors_map_are_told_so(rule_id: str) -> None:
     end = "choke_margin" if rule_id == "AIR008" else "surge_margin"
     given = Witness(0, 0, True, (), {}, {f"quantity:compressor.{end}": (-0.05, "1")})
     assert " is 5 % past " in message_text(asked, given, speed=300.0)
+
+
+# What one of each is in the other system, exactly: 1 lbf = 4.4482216152605 N, 1 in = 25.4 mm, 1 mi = 1609.344 m,
+# 1 hp = 550 ft lbf/s, a kelvin is 1.8 Fahrenheit degrees (NIST SP 811, appendix B).
+PSI = 4.4482216152605 / 0.0254**2
+OTHER = {
+    "degC": ("degF", 1.8, 32.0), "K": ("degF", 1.8, 0.0), "bar": ("psi", 1e5 / PSI, 0.0), "kPa": ("psi", 1e3 / PSI, 0.0),
+    "mm": ("in", 1 / 25.4, 0.0), "km": ("mi", 1 / 1.609344, 0.0), "psi": ("bar", PSI / 1e5, 0.0),
+    "hp": ("kW", 550 * 4.4482216152605 * 0.3048 / 1e3, 0.0), "degF": ("degC", 1 / 1.8, -32 / 1.8),
+    "in": ("mm", 25.4, 0.0), "kW": ("hp", 1e3 / (550 * 4.4482216152605 * 0.3048), 0.0),
+    "lb-ft": ("N*m", 4.4482216152605 * 0.3048, 0.0), "N*m": ("lb-ft", 1 / (4.4482216152605 * 0.3048), 0.0),
+    "km/h": ("mph", 1 / 1.609344, 0.0),
+}  # fmt: skip
+NUMBER = r"(\d+(?:\.\d+)?)(?: to (\d+(?:\.\d+)?))? "
+FIXED = re.compile(NUMBER + rf"({'|'.join(map(re.escape, sorted(OTHER, key=len, reverse=True)))})(?![\w/*^])")
+
+
+def one_system_alone(text: str) -> list[str]:
+    """The fixed numbers of a text beside which the other system's does not stand, or stands wrongly."""
+    wrong, end = [], 0
+    for found in FIXED.finditer(text):
+        if found.start() < end:
+            continue
+        unit, factor, offset = OTHER[found[3]]
+        beside = re.compile(rf" \({NUMBER}{re.escape(unit)}\)").match(text, found.end())
+        end = beside.end() if beside else found.end()
+        for mine, other in ((found[1], beside and beside[1]), (found[2], beside and beside[2])):
+            exact = None if mine is None else float(mine) * factor + offset
+            near = exact is not None and other is not None and abs(float(other) - exact) <= 0.03 * abs(exact)
+            if not near and not (mine is None and beside is not None and other is None):
+                wrong.append(found[0])
+                break
+    return wrong
+
+
+def test_a_fixed_number_stands_in_both_systems_of_units() -> None:
+    wrong = {}
+    for id_, rule in load_catalogue().rules.items():
+        found = [each for text in (rule.message, rule.why, rule.settled_by, *rule.caveats) for each in one_system_alone(text)]
+        if found:
+            wrong[id_] = found
+    assert wrong == {}
+    assert one_system_alone("beyond 950 degC, or 4 psi (0.28 bar)") == ["950 degC"]
+    assert one_system_alone("270 to 340 degC (520 to 640 degF)") == []
+    assert one_system_alone("270 to 340 degC (520 to 740 degF)") == ["270 to 340 degC"]
+    assert one_system_alone("some 40 K (104 degF)") == ["40 K"]
+
+
+def test_a_limit_in_a_text_is_shown_in_the_readers_units() -> None:
+    # 80 000 km / 1.609344 km/mi = 49 710 mi
+    asked = load_catalogue().rules["HLT005"]
+    used = LimitUsed("distance", 8e7, "m", "above", "shipped", 8e7)
+    given = Witness(0, 0, True, (), {"distance": used}, {})
+    assert "made them, 80000 km." in message_text(asked, given)
+    assert "made them, 49710 mi." in message_text(asked, given, system="us")
