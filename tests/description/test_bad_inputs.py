@@ -192,9 +192,9 @@ def test_a_known_key_in_the_wrong_place() -> None:
         ),
         ("anchors: {knock: 4}", "anchors.knock", "a list of mappings", "`4`", ""),
         ("protections: [overboost, overboost]", "protections.1", "each name once", "again", ""),
-        ("protections: overboost", "protections", "a list such as `[a, b]`, or `none`", "`overboost`", "square brackets"),
+        ("protections: overboost", "protections", "a list such as `[a, b]`, or `none`", "`overboost`", "square"),
         ("protections: [none]", "protections.0", "one of overboost", "`none`", ""),
-        ("internals: {condition: {leak_down: []}}", "internals.condition.leak_down", "a list of 1", "of 0", "Leave the"),
+        ("internals: {condition: {leak_down: []}}", "internals.condition.leak_down", "a list of 1", "of 0", "Leave"),
         (
             "forced_induction: {boost: {2500: 4 psi}}",
             "forced_induction.boost.2500",
