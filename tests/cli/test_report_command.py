@@ -42,7 +42,7 @@ def test_pdf_goes_to_a_file(tmp_path: Path, capfd: pytest.CaptureFixture[str]) -
 
 def test_prices_come_from_the_list_alone(tmp_path: Path, capfd: pytest.CaptureFixture[str]) -> None:
     prices = tmp_path / "prices.yaml"
-    prices.write_text("stronger-clutch: {price: 900, currency: EUR}\n", "utf-8")
+    prices.write_text("lower-boost: {price: 900, currency: EUR}\n", "utf-8")
     arguments = ["report", str(CASE), "--samples", "0", "--budget", "6", "--prices", str(prices), "--format", "text"]
     assert exit_code(arguments) == 0
     out, err = capfd.readouterr()

@@ -176,6 +176,23 @@ def test_short_of_the_goal_the_way_with_more_power_is_told():
     assert ids(got[STANDARD]) == {"lower-boost"} and got[STANDARD].sets[0].reach == pytest.approx(0.54)
 
 
+@pytest.mark.parametrize("asked", [1.05, 0.985])
+@pytest.mark.parametrize(("share", "state"), [(0.975, "reaches the goal"), (0.96, "nearest goal")])
+def test_one_share_says_whether_the_goal_is_reached(asked, share, state):
+    """However near the build as asked comes, and whatever grade draws give the finding on the goal by chance.
+
+    Common practice, no source: power is not known so well that three hundredths short of it would be a miss.
+    """
+    def rules(changed, _):
+        weak = "fuel.octane" not in changed
+        return [reinforce("A", FUEL) if weak else None, reinforce("GOL", quantity="goal.power_reach", value=0.9)]
+
+    bench = Bench(rules, lambda s: share if "fuel.octane" in s else asked)
+    got = tiers(plan(bench))[STANDARD]
+    assert got.state == state and got.sets[0].reach == pytest.approx(share)
+    assert got.sets[0].verdict.grade == "clear"
+
+
 def test_the_cause_is_mended_before_the_part():
     def rules(state, _):
         if "fuel.octane" in state:

@@ -69,7 +69,7 @@ class RemedySet:
 
     ``left`` reach the grade all the same, ``waiting`` ones only for want of an inspection; ``raised`` are findings that
     are worse than as asked.  ``needed``: with any one remedy taken out the build is at the grade again, or short of the
-    goal.  ``verdict`` is that of `check`, the goal aside where the set does not keep it; ``drawn``: with all draws.
+    goal.  ``verdict`` is that of `check`, the goal aside; ``drawn``: with all draws.
     """
 
     chosen: tuple[Chosen, ...]
@@ -315,7 +315,7 @@ def _set(picks: Picks, trials: Trials, asked: Judgement, search: Search, held: b
         left=trials.blocking(judgement, aim), waiting=trials.waits(judgement),
         raised=tuple(m for m in _moves(asked, judgement) if _worse(m)),
         reach=trials.reach(judgement), removed_weight=weight_of(asked) - weight_of(judgement),
-        needed=needed, verdict=judgement.verdict if aim.keep else _goal_aside(judgement), drawn=drawn is not None,
+        needed=needed, verdict=_goal_aside(judgement), drawn=drawn is not None,
     )
 
 
@@ -328,7 +328,9 @@ def _known(trials: Trials, picks: Picks, samples: int) -> Judgement | None:
 
 
 def _goal_aside(judgement: Judgement) -> Verdict:
-    """The verdict of what bears, where a smaller goal is quoted."""
+    """The verdict of what bears: whether the goal is reached is told beside it, by its share alone."""
+    if not any(map(of_goal, judgement.findings)):
+        return judgement.verdict
     findings = [f for f in judgement.findings if not of_goal(f)]
     return verdict_of(findings, judgement.assessment, [*judgement.not_judged, *judgement.out_of_range])
 

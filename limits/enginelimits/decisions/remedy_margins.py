@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from enginelimits.decisions.remedy_search import Search
-from enginelimits.decisions.remedy_trials import Pick, Picks, SpentError
+from enginelimits.decisions.remedy_trials import REACHED, Pick, Picks, SpentError
 from enginelimits.decisions.spend import place
 from enginelimits.decisions.stacking import STACKED, small_findings
 from enginelimits.decisions.verdict import Finding, Judgement, RemedyShown
@@ -72,7 +72,7 @@ def _answers(
                 pick = Pick(remedy.id, step)
                 bare = trials.at(picks | {pick}, 0)
                 # What costs the power that is to be kept, or more than a little of any, is no answer.
-                if bare is None or trials.reach(bare) < min(trials.wanted if aim.keep else reach - 0.02, reach) - 1e-6:
+                if bare is None or trials.reach(bare) < min(REACHED if aim.keep else reach - 0.02, reach) - 1e-6:
                     continue
                 after = trials.at(picks | {pick}, samples)
                 if after is None or any(f.rule not in {s.rule for s in trials.raising(after)}

@@ -14,6 +14,7 @@ from typing import Literal, NamedTuple
 
 from enginelimits.decisions.remedy_trials import (
     NOTHING,
+    REACHED,
     SAME,
     WEIGHTS,
     Aim,
@@ -188,7 +189,7 @@ class Search:
                 continue
             left = {f.rule: f for f in self.trials.blocking(judgement, self.wants.aim)}
             reach = self.trials.reach(judgement)
-            costs = reach < min(self.trials.wanted, reach_here) - 1e-6
+            costs = reach < min(REACHED, reach_here) - 1e-6
             tried.append(Tried(Pick(remedy.id, step), picks, judgement, frozenset(open_before - left.keys()), costs,
                                reach))
             unmoved = all(rule in left and _same(left[rule], before) for rule, before in named.items())

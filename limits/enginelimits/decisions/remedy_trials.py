@@ -17,9 +17,9 @@ if TYPE_CHECKING:
 
 # What a finding of each grade weighs: one of a grade is worse than two of the next milder.  The project's own scale.
 WEIGHTS = {"clear": 0, "note": 1, "caution": 3, "reinforce": 9, "decline": 27}
-# A goal is kept at this share of it: the rest is rounding.  Where the build as asked comes a little short of it, what
-# it reaches is to be kept, down to the share from which the rule on reach speaks; where none was asked for, that share.
-KEPT, SHORT = 0.995, 0.97
+# The goal counts as reached from this share of it on, by the typical build: there the rule on reach falls silent.
+# Where no goal was asked for, that much of the power of the build as asked is to be kept.  Nothing else decides on it.
+REACHED = 0.97
 # So many draws cost as much again as the typical build alone.
 DRAWS_AS_DEAR = 32
 # What may be spent in all, over what a search may.
@@ -82,14 +82,12 @@ class Trials:
         # What the build as asked raises is raised here: without it there is nothing to mend.
         asked = self.bench.judged((), samples=0)
         self._asked_w = _crank_w(asked)
-        reach = reach_of(asked)
         # What only an inspection can answer is no matter of change; it waits, and does not stop the search.
         drawn = self.bench.judged((), samples=self.bench.samples)
         self.waiting = frozenset(
             f.rule for f in (*asked.findings, *drawn.findings)
             if f.remedies and not any(r.steps for r in f.remedies) and not of_goal(f)
         )
-        self.wanted = SHORT if reach is None else min(max(reach - (1.0 - KEPT), SHORT), KEPT)
 
     def at(self, picks: Picks, samples: int = 0, *, free: bool = False) -> Judgement | None:
         """The build with the remedies, judged; None where they do not go together or it cannot be computed.
@@ -151,14 +149,14 @@ class Trials:
     def blocking(self, judgement: Judgement, aim: Aim) -> tuple[Finding, ...]:
         """The findings at the grade or worse that are to be mended; with ``keep`` also that on the goal.
 
-        The one on the goal counts at any grade where the goal is missed.  With ``margins``, where no other finding
-        reaches the grade, those that raise the verdict to it between them.
+        The one on the goal counts at any grade where the goal is missed, and at none where it is reached: draws give
+        it a grade by chance.  With ``margins``, where no other finding reaches the grade, those that raise the verdict
+        to it between them.
         """
-        missed = not self.reaches(judgement)
+        missed = aim.keep and not self.reaches(judgement)
         found = tuple(
             f for f in judgement.findings if counts(f) and f.rule not in self.waiting and (
-                aim.keep and (severity(f.grade) >= self.threshold or (missed and f.grade != "clear")) if of_goal(f)
-                else severity(f.grade) >= self.threshold
+                missed and f.grade != "clear" if of_goal(f) else severity(f.grade) >= self.threshold
             )
         )
         if not aim.margins or any(not of_goal(f) for f in found):
@@ -199,7 +197,7 @@ class Trials:
 
     def reaches(self, judgement: Judgement) -> bool:
         """Whether the power is there."""
-        return self.reach(judgement) >= self.wanted
+        return self.reach(judgement) >= REACHED
 
     def score(self, judgement: Judgement, aim: Aim) -> tuple[float, float]:
         """How far from solved: what blocks by weight, then by how far it is beyond its limits.  Less is better.

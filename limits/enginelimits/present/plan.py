@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from enginelimits import __version__
 from enginelimits.decisions.plan import Chosen, Moved, Plan, RemedySet, Tier, power_of
+from enginelimits.decisions.remedy_trials import REACHED
 from enginelimits.decisions.verdict import Finding, Judgement, Verdict
 from enginelimits.present.tree import Heading, Item, Node, Run, Tree, line, table
 from enginelimits.present.values import finite, value_text
@@ -204,8 +205,8 @@ def _set_line(plan: Plan, tier: Tier, found: RemedySet, system: System) -> list[
         parts += [" Waits for inspection: ", *_named(found.waiting, SHOWN), "."]
     if tier.state != "no plan" and found.reach < min(1.0, plan.reach) - 0.005:
         of = "what is asked" if plan.goal_stated else "the build as asked"
-        parts.append(f" It reaches {_power(found.judgement, system)}, {_reach(found.reach)} of {of}; no more can be "
-                     "quoted for it.")
+        more = "." if found.reach >= REACHED else "; no more can be quoted for it."
+        parts.append(f" It reaches {_power(found.judgement, system)}, {_reach(found.reach)} of {of}{more}")
     return [*parts, _priced(plan, found)]
 
 
@@ -283,8 +284,10 @@ def _footing(plan: Plan) -> str:
              "price": f"by the prices in {plan.prices.file if plan.prices else ''}"}[plan.by]
     drawn = f"verified with {plan.samples} draws" if plan.samples else "no draws, so there are no chances"
     layers = ", ".join(f"{layer.name} {layer.version}" for layer in plan.asked.layers)
-    return (f"Ordered {order}; {_counted(plan.judgements, 'judgement')}; {drawn}. Rules: {layers}; {plan.asked.as_of}. "
-            "What each remedy does is told against the set without it.")
+    goal = "The goal counts as reached" if plan.goal_stated else "The power as asked counts as kept"
+    goal += f" from {100.0 * REACHED:.0f} % on, as predicted for the typical build; verdicts of sets leave that aside."
+    return (f"{goal} Ordered {order}; {_counted(plan.judgements, 'judgement')}; {drawn}. "
+            f"Rules: {layers}; {plan.asked.as_of}. What each remedy does is told against the set without it.")
 
 
 def _counted(count: int, noun: str, many: str = "") -> str:
