@@ -250,6 +250,19 @@ def test_the_customers_pdf_has_two_pages_at_most(paper: str, caplog: pytest.LogC
     assert caplog.records == []
 
 
+def test_a_word_of_the_customers_goal_is_broken_at_its_hyphen_alone() -> None:
+    pytest.importorskip("weasyprint")
+    kind = replace(judged().filled.inputs["forced_induction.kind"], value="positive-displacement")
+    filled = replace(judged().filled, inputs={**judged().filled.inputs, "forced_induction.kind": kind})
+    given = matter(replace(judged(), filled=filled))
+    whole = page_of("customer", given)
+    alone = replace(whole, parts=whole.parts[:1])
+    for width in ("215px", "280px"):
+        sheet = laid_out(alone, given, paper=f"{width} 900px").pages[0]
+        words = {word for box in sheet._page_box.descendants() if hasattr(box, "text") for word in box.text.split()}
+        assert words >= {"positive-", "displacement", "correction", "understood"}, width
+
+
 def test_a_pdf_is_one() -> None:
     pytest.importorskip("weasyprint")
     given = matter(judged())
