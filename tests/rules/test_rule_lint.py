@@ -5,13 +5,14 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Callable
+from datetime import date
 from pathlib import Path
 
 import pytest
 
 from enginelimits.rules.catalogue import load_catalogue
 from enginelimits.rules.implication import implies
-from enginelimits.rules.lint import catalogue_problems
+from enginelimits.rules.lint import REACHABLE, catalogue_problems
 from enginelimits.rules.model import (
     Amount,
     Compare,
@@ -253,3 +254,31 @@ def test_a_draft_is_told_what_it_still_has_to_say(tmp_path):
     written_draft(tmp_path, "ROD090", family="rods", title="A draft")
     problems = catalogue_problems(load_catalogue(overlays=[tmp_path]))
     assert {p.key for p in problems if "draft" in p.got} == {"why", "settled_by", "author"}
+
+
+@pytest.mark.parametrize(
+    ("overrides", "hidden"),
+    [
+        # Above the limit of 21.5 bar of reinforce, caution has no room; below it, it has.
+        ([("caution_mep: 22 bar", "")], ["caution_mep"]),
+        ([("caution_mep: 21 bar", "")], []),
+        ([("reinforce_mep: 19 bar", "")], ["reinforce_mep"]),
+        ([("caution_mep: 25 bar, reinforce_mep: 26 bar", "")], []),
+        # what stands beside it counts, and only that
+        ([("caution_mep: 22 bar", "engine.family: x"), ("reinforce_mep: 24 bar", "")], []),
+        ([("caution_mep: 22 bar", "engine.family: x"), ("reinforce_mep: 24 bar", "engine.family: y")], ["caution_mep"]),
+        ([("caution_mep: 22 bar", ""), ("reinforce_mep: 24 bar", "engine.family: x")], ["caution_mep"]),
+    ],
+)
+def test_an_override_that_hides_a_grade_is_found(
+    tmp_path: Path, overrides: list[tuple[str, str]], hidden: list[str]
+) -> None:
+    for number, (limits, scope) in enumerate(overrides):
+        (tmp_path / f"o{number}.yaml").write_text(
+            f"override: ROD003\nlimits: {{{limits}}}\nauthor: A. Fitter\ndate: 2026-11-01\nreason: our own record\n"
+            + (f"scope: {{{scope}}}\n" if scope else "")
+        )
+    catalogue = load_catalogue(DATA, [tmp_path], date(2026, 11, 24))
+    told = [p for p in catalogue_problems(catalogue, words=WORDS) if p.wanted == REACHABLE]
+    assert [p.key for p in told] == hidden
+    assert all("caution of ROD003 never: reinforce always covers it at" in p.got and p.line == 2 for p in told)

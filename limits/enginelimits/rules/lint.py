@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import difflib
 import re
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Final
 
@@ -22,9 +23,12 @@ from enginelimits.rules.model import (
     Compare,
     FactHolds,
     Given,
+    Grade,
+    Limit,
     LimitName,
     Matches,
     Other,
+    Override,
     Place,
     Remedy,
     Rule,
@@ -47,6 +51,7 @@ _EDITS: Final = (
     {"cap", "to", "below"},
     {"cap", "to", "above"},
 )
+REACHABLE: Final = "a grade that can be reached"
 _NOT_NUMBERS: Final = ("text", "choice", "yes-no", "points")
 
 
@@ -72,6 +77,7 @@ def catalogue_problems(
             problems += _leaf_problems(leaf, None, fact.layer == catalogue.layers[0].name, known)
     problems += _unused(catalogue)
     problems += _remedy_problems(catalogue, known)
+    problems += _hidden_by_overrides(catalogue)
     for override in catalogue.expired:
         got = f"one that expired on {override.expires}"
         mend = "Renew it with a reason, or take it out."
@@ -205,15 +211,49 @@ def _grade_problems(rule: Rule) -> Iterator[Problem]:
         if severity(worse.grade) < severity(milder.grade):
             got = f"{worse.grade} before {milder.grade}"
             yield _problem(milder.place, "grades worst first", got, "grades", "Put the worst at the top.")
-    for place, grade in enumerate(rule.grades):
-        for worse in rule.grades[:place]:
-            if implies(grade.when, worse.when, rule.limits):
-                got = f"{grade.grade}, which {worse.grade} always covers"
-                mend = "Give it a milder limit, or take it out."
-                yield _problem(grade.place, "a grade that can be reached", got, "grades", mend)
+    for grade, worse in _hidden(rule, rule.limits):
+        got = f"{grade.grade}, which {worse.grade} always covers"
+        mend = "Give it a milder limit, or take it out."
+        yield _problem(grade.place, REACHABLE, got, "grades", mend)
     for grade in rule.grades:
         if grade.grade == "stop" and rule.about != "log":
             yield _problem(grade.place, "`stop` on rules about logs alone", f"about {rule.about}", "grade")
+
+
+def _hidden(rule: Rule, limits: Mapping[str, Limit]) -> Iterator[tuple[Grade, Grade]]:
+    """Each grade that a worse one always covers, with that one, at these limits."""
+    for place, grade in enumerate(rule.grades):
+        yield from ((grade, worse) for worse in rule.grades[:place] if implies(grade.when, worse.when, limits))
+
+
+def _hidden_by_overrides(catalogue: Catalogue) -> Iterator[Problem]:
+    """Grades that an override's numbers leave no room for, on the builds of its scope."""
+    order = {layer.name: place for place, layer in enumerate(catalogue.layers)}
+    every = (*catalogue.overrides, *catalogue.to_come)
+    for override in every:
+        rule = catalogue.rules.get(override.rule)
+        if rule is None:
+            continue
+        # what certainly stands beside it, the narrowest last, as on a build
+        beside = sorted((o for o in every if o.rule == rule.id and _stands_with(o, override)),
+                        key=lambda o: (o.narrowness, order.get(o.layer, -1)))
+        amounts = {name: amount for o in beside for name, amount in o.limits.items()}
+        limits = {name: replace(limit, value=amounts.get(name, limit.value)) for name, limit in rule.limits.items()}
+        already = list(_hidden(rule, rule.limits))
+        for grade, worse in _hidden(rule, limits):
+            named = {n for leaf in leaves(grade.when, worse.when) for n in limit_names(leaf)} & set(override.limits)
+            if not named or (grade, worse) in already:
+                continue
+            first = min(named)
+            got = f"{grade.grade} of {rule.id} never: {worse.grade} always covers it at {first} {amounts[first]}"
+            mend = f"Set the limit of {grade.grade} on the milder side of that of {worse.grade}."
+            yield _problem(override.places.get(first, override.place), REACHABLE, got, first, mend)
+
+
+def _stands_with(other: Override, override: Override) -> bool:
+    """Whether one override stands on every build of the other's scope."""
+    return all(path in override.scope and set(override.scope[path]) <= set(words)
+               for path, words in other.scope.items())
 
 
 def _limit_problems(rule: Rule, catalogue: Catalogue) -> Iterator[Problem]:
