@@ -31,6 +31,12 @@ NIST = [
     ("bar", "Pa", 1e5, 0.0),
     ("lbf*ft", "N*m", 1.355818, 5e-7),
     ("lb-ft", "N*m", 1.355818, 5e-7),
+    # That the trade also writes the pound-force foot so is common practice, no source; the factor is that of lbf ft.
+    ("lb*ft", "N*m", 1.355818, 5e-7),
+    ("ft*lb", "N*m", 1.355818, 5e-7),
+    ("ft*lbf", "N*m", 1.355818, 5e-7),
+    ("lbf-ft", "N*m", 1.355818, 5e-7),
+    ("ft-lbf", "N*m", 1.355818, 5e-7),
     ("hp", "W", 7.456999e2, 5e-5),
     ("PS", "W", 7.354988e2, 5e-5),
     ("lb/h", "kg/s", 1.259979e-4, 5e-11),

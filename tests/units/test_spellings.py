@@ -88,6 +88,8 @@ def test_refused(text: str) -> None:
         ("C", "K", "degC"),
         ("RPM", "rad/s", "rpm"),
         ("ft-lbs", "N*m", "lb-ft"),
+        ("lbs*ft", "N*m", "lb*ft"),
+        ("ftlb", "N*m", "lb-ft"),
         ("lbs", "kg", "lb"),
     ],
 )

@@ -110,6 +110,11 @@ _TABLE: Final[dict[str, tuple[str, list[tuple[str, str]]]]] = {
             ("lb-ft", "pound * standard_gravity * foot"),
             ("ft-lb", "pound * standard_gravity * foot"),
             ("lbf*ft", "pound * standard_gravity * foot"),
+            ("ft*lbf", "pound * standard_gravity * foot"),
+            ("lbf-ft", "pound * standard_gravity * foot"),
+            ("ft-lbf", "pound * standard_gravity * foot"),
+            ("lb*ft", "pound * standard_gravity * foot"),
+            ("ft*lb", "pound * standard_gravity * foot"),
             ("kgf*m", "kilogram * standard_gravity * metre"),
         ],
     ),
@@ -234,7 +239,6 @@ for _each in SPELLINGS:
 # What people write instead, and what they most likely meant.
 _INSTEAD: Final = {
     "ft-lbs": "lb-ft",
-    "lb*ft": "lb-ft",
     "lbft": "lb-ft",
     "ftlb": "lb-ft",
     "bhp": "hp",
