@@ -6,6 +6,7 @@ import random
 import re
 import textwrap
 from datetime import date
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -15,7 +16,8 @@ from record_by_hand import draft, in_file, kept, margin
 from enginelimits.assessment.vocabulary import QUANTITIES
 from enginelimits.errors import RuleError
 from enginelimits.measured.record import Record
-from enginelimits.measured.record_model import KeptFinding, KeptMargin, QuoteDraft
+from enginelimits.measured.record_model import PART_FAMILIES, KeptFinding, KeptMargin, QuoteDraft
+from enginelimits.measured.record_parts import OWN_PARTS
 from enginelimits.measured.record_quote import limit_name
 from enginelimits.measured.record_review import Group, LimitReview, Review, override_text, review
 from enginelimits.present.record_review import review_data, review_tree
@@ -24,6 +26,9 @@ from enginelimits.rules.catalogue import load_catalogue
 from enginelimits.rules.model import Amount, Compare, LimitName, leaves
 
 KM = 1000.0
+
+
+shipped = cache(load_catalogue)
 
 
 def reviewed(record: Record, **options: Any) -> Review:
@@ -54,6 +59,32 @@ def test_a_break_counts_against_its_own_family_and_ends_the_others(record: Recor
     assert counts(families["rods"], "caution") == (2, 0, 1, 1, 1)
     assert counts(families["driveline"], "reinforce") == (2, 0, 1, 1, 1)
     assert counts(next(g for g in found.rules if g.name == "DRV001"), "reinforce") == (2, 0, 1, 1, 1)
+
+
+@pytest.mark.parametrize(("broken", "against"), [
+    ("clutch", {"DRV001"}), ("gearbox", {"DRV002"}), ("brakes", {"DRV004"}),
+    ("driveline", {"DRV001", "DRV002"}),  # nobody said which part it was; brakes are named where they fail
+    ("rod_bolts", {"ROD005", "ROD001"}),  # a rod is broken by its bolt as often as by itself
+    ("head_gasket", {"HED001"}), ("valves", {"HED003"}),
+])
+def test_a_break_counts_against_the_rules_on_its_own_part(record: Record, broken: str, against: set[str]) -> None:
+    """Common practice, no source: a clutch that slips says nothing of brakes, nor a gasket of valve springs."""
+    spoke = ("DRV001", "DRV002", "DRV004", "ROD001", "ROD005", "HED001", "HED003")
+    rules = shipped().rules
+    findings = tuple(KeptFinding(id_, rules[id_].title, rules[id_].family, "caution", None) for id_ in spoke)
+    margins = tuple(margin(50.0, rule=id_, family=rules[id_].family) for id_ in spoke)
+    kept(record, draft("caution", *margins, findings=findings), "broke", part=broken)
+    found = reviewed(record, parts={id_: rule.part for id_, rule in rules.items()})
+    assert {g.name for g in found.rules if counts(g, "caution")[2] == 1} == against
+    assert all(counts(g, "caution")[3] == 1 for g in found.rules if g.name not in against)
+    assert {limit.rule for limit in found.limits if limit.left_aside == 0} == against
+    # a family's own name still gathers all of it
+    assert sum(counts(g, "caution")[2] for g in found.families) == 1
+
+
+def test_parts_of_rules_and_of_records_are_known() -> None:
+    assert {name for own in OWN_PARTS.values() for name in own} <= PART_FAMILIES.keys()
+    assert OWN_PARTS.keys() <= {rule.part for rule in shipped().rules.values()}
 
 
 def test_an_engine_where_the_rule_was_silent_counts_as_clear(record: Record) -> None:

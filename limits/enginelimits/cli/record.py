@@ -402,15 +402,17 @@ def review(
     Example: enginelimits record review --family driveline
     """
     from enginelimits.measured.record import chosen
+    from enginelimits.measured.record_quote import catalogue_of
     from enginelimits.measured.record_review import review as reviewed
     from enginelimits.present.record_review import review_data, review_tree
 
     share, proven_m = _share(tolerated, "--tolerated"), _metres(proven, "--proven")
     opened = _open(common, record)
     rows = chosen(opened.quotes(), since=_day(since, "--since"), engine=engine)
+    catalogue = catalogue_of(_shop(common), common.rules, common.as_of)
     found = reviewed(
         rows, opened.margins(), family=family, rule=rule.upper() if rule else None, tolerated=share,
-        proven_m=proven_m or 0.0, day=common.as_of,
+        proven_m=proven_m or 0.0, day=common.as_of, parts={r.id: r.part for r in catalogue.rules.values()},
     )  # fmt: skip
     return common.shown(review_tree(found, common.system, full=full), lambda: review_data(found))
 

@@ -20,6 +20,7 @@ PART_FAMILIES: Final = {
     "air": "air", "turbocharger": "air", "supercharger": "air",
     "fuel": "fuel", "injectors": "fuel", "pump": "fuel",
     "heat": "heat", "driveline": "driveline", "clutch": "driveline", "gearbox": "driveline", "axles": "driveline",
+    "brakes": "driveline",
     "other": "other",
 }  # fmt: skip
 LETTERS: Final = {"quote": "Q", "pull": "P", "outcome": "O"}

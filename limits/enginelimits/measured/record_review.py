@@ -14,7 +14,8 @@ from functools import cached_property
 from itertools import pairwise
 from statistics import median
 
-from enginelimits.measured.record_model import BROKE, HELD, KNOCKED, PART_FAMILIES, KeptMargin, QuoteRow
+from enginelimits.measured.record_model import BROKE, HELD, KNOCKED, KeptMargin, QuoteRow
+from enginelimits.measured.record_parts import own_break
 from enginelimits.measured.record_statistics import (
     Interval,
     Ranked,
@@ -41,8 +42,9 @@ _PLAIN = re.compile(r"[^\w .,:;()%/*^+-]")
 class Tally:
     """What became of the engines under one grade.
 
-    ``broke`` counts what the row speaks of: any part, or the parts of a family.  ``elsewhere`` are engines that another
-    part ended, which says little of this one; they are in no share.  ``open`` have no outcome.
+    ``broke`` counts what the row speaks of: any part, the parts of a family, or a rule's own.
+    ``elsewhere`` are engines that another part ended, which says little of this one; they are in no share.  ``open``
+    have no outcome.
     """
 
     grade: str
@@ -157,14 +159,19 @@ class Review:
 def review(
     quotes: Sequence[QuoteRow], margins: Mapping[int, Sequence[KeptMargin]], *, family: str | None = None,
     rule: str | None = None, tolerated: float = TOLERATED, proven_m: float = PROVEN_M, day: date | None = None,
+    parts: Mapping[str, str] | None = None,
 ) -> Review:  # fmt: skip
-    """The shop's history as it stands; ``family`` and ``rule`` narrow the tables and limits, never the counts."""
+    """The shop's history as it stands; ``family`` and ``rule`` narrow the tables and limits, never the counts.
+
+    ``parts`` gives the part that each rule speaks of, by its id; without it a rule's are those of its family.
+    """
+    part_of = parts or {}
     every = tuple(quotes)
     families = sorted({f.family for q in every for f in q.findings if family in (None, f.family)})
     rules = sorted({(f.rule, f.family) for q in every for f in q.findings
                     if family in (None, f.family) and rule in (None, f.rule)})  # fmt: skip
     titles = {f.rule: f.title for q in every for f in q.findings}
-    cases = _cases(every, margins, family, rule)
+    cases = _cases(every, margins, family, rule, part_of)
     enough = [case for case in cases if case.enough]
     told_apart = _surely([case.rank.p_above for case in cases if case.rank is not None])
     today = day or date.today()
@@ -178,7 +185,10 @@ def review(
         families=tuple(
             Group(name, "", name, _tallies(_under(every, family=name), name)) for name in families if rule is None
         ),
-        rules=tuple(Group(name, titles[name], of, _tallies(_under(every, rule=name), of)) for name, of in rules),
+        rules=tuple(
+            Group(name, titles[name], of, _tallies(_under(every, rule=name), of, part_of.get(name, "")))
+            for name, of in rules
+        ),
         limits=tuple(sorted(limits, key=lambda x: (x.proposal is None, x.ranked is None, x.rule, x.grade))),
         looked_at=len(enough),
         tolerated=tolerated,
@@ -187,8 +197,8 @@ def review(
     )
 
 
-def verdict_for(quote: QuoteRow, family: str | None = None) -> str:
-    """What a quote's outcome says of a family of parts: held, knocked, broke, ``elsewhere``, or nothing yet.
+def verdict_for(quote: QuoteRow, family: str | None = None, part: str = "") -> str:
+    """What a quote's outcome says of a family, or of a rule on a part: held, knocked, broke, ``elsewhere``, or nothing.
 
     Knock that was no break is held against the family that judges knock, and says of the others that they held.
     """
@@ -196,8 +206,8 @@ def verdict_for(quote: QuoteRow, family: str | None = None) -> str:
     if family is None or not outcome:
         return outcome
     if outcome == BROKE:
-        parts = {o.kept.part for o in quote.outcomes if o.kept.outcome == BROKE}
-        return BROKE if any(PART_FAMILIES.get(part) == family for part in parts) else "elsewhere"
+        broken = {o.kept.part for o in quote.outcomes if o.kept.outcome == BROKE}
+        return BROKE if own_break(broken, family, part) else "elsewhere"
     return HELD if outcome == KNOCKED and family != "combustion" else outcome
 
 
@@ -210,11 +220,13 @@ def _under(quotes: Iterable[QuoteRow], family: str = "", rule: str = "") -> list
     return found
 
 
-def _tallies(graded: Sequence[tuple[str, QuoteRow]], family: str | None = None) -> tuple[Tally, ...]:
+def _tallies(
+    graded: Sequence[tuple[str, QuoteRow]], family: str | None = None, part: str = ""
+) -> tuple[Tally, ...]:
     """The tallies by grade, worst first; grades that were never given are left out."""
     tallies = []
     for grade in reversed(GRADES):
-        said = [(verdict_for(quote, family), quote) for given, quote in graded if given == grade]
+        said = [(verdict_for(quote, family, part), quote) for given, quote in graded if given == grade]
         if not said:
             continue
         words = [word for word, _ in said]
@@ -353,8 +365,9 @@ def override_text(margin: KeptMargin, value: float, reason: str, day: date) -> s
 
 
 def _cases(
-    quotes: Iterable[QuoteRow], margins: Mapping[int, Sequence[KeptMargin]], family: str | None, rule: str | None
-) -> list[_Case]:
+    quotes: Iterable[QuoteRow], margins: Mapping[int, Sequence[KeptMargin]], family: str | None, rule: str | None,
+    part_of: Mapping[str, str],
+) -> list[_Case]:  # fmt: skip
     """Each limit that was recorded, with what became of the engines that it was held against."""
     found: dict[tuple[str, str, str, str], list[tuple[QuoteRow, KeptMargin]]] = {}
     for quote in quotes:
@@ -369,7 +382,7 @@ def _cases(
         broke: list[float] = []
         aside = 0
         for quote, margin in pairs:
-            said = verdict_for(quote, margin.family)
+            said = verdict_for(quote, margin.family, part_of.get(margin.rule, ""))
             # Held against another number, a strain is another: it counts only where the limit was the same.
             if said == "elsewhere" or margin.limit != last.limit:
                 aside += 1

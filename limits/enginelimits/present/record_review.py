@@ -33,7 +33,7 @@ def review_tree(found: Review, system: System, *, full: bool = False) -> Tree:
     if found.grades:
         nodes += [Heading("By grade of the verdict"), table(("grade", *COUNTS), [_row(t) for t in found.grades])]
     nodes += _groups("By family, its own parts", found.families, full, named="family")
-    nodes += _groups("By rule", found.rules, full, named="rule")
+    nodes += _groups("By rule, its own parts", found.rules, full, named="rule")
     nodes += _limits(found, system, full)
     nodes += [Heading("Bear in mind"), *(Notice(words) for words in found.mind)]
     return Tree("What became of what was quoted", tuple(nodes))
