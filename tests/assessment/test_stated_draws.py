@@ -6,10 +6,13 @@ import numpy as np
 import pytest
 
 from enginelimits.assessment.collect import assess
+from enginelimits.assessment.columns import Column, Step
+from enginelimits.assessment.runner import run
 from enginelimits.assessment.sample import drawn, input_columns
 from enginelimits.description.edits import edited
 from enginelimits.description.fill import filled
 from enginelimits.description.load import parse_build
+from enginelimits.physics.support.health import worst_leak_down
 from enginelimits.present.jsonform import inputs
 from enginelimits.present.values import input_text
 
@@ -193,3 +196,17 @@ def test_the_spread_of_compressions_follows_their_ranges() -> None:
     _, ranged = condition(exact.replace("12 bar_g", "12 +/- 0.5 bar_g"), "condition.compression_spread")
     assert ranged[0] == pytest.approx(1.0 / 13.0)
     assert np.quantile(ranged[1:], [0.05, 0.95]) == pytest.approx([0.5 / 13.0, 1.5 / 13.0], abs=0.002)
+
+
+def test_a_reading_beyond_its_range_marks_the_draws_and_no_other_axis() -> None:
+    """Boosts tried are an axis of their own too, and keep it: what lies beyond a range there marks its own boost."""
+    listed, boosts = np.zeros((1, 3, 1, 4)), np.zeros((3, 1, 1, 2))
+    listed[0, 1, 0, 2], boosts[2, 0, 0, 1] = 1.5, 1.5
+
+    def marked(name: str, values: np.ndarray) -> np.ndarray:
+        step = Step(("condition.leak_down_worst",), worst_leak_down, {"leak_down": name})
+        return np.asarray(run([step], {name: Column(values)})["condition.leak_down_worst"].outside)
+
+    assert marked("internals.condition.leak_down", listed).tolist() == [[[False], [True], [False]]]
+    found = marked("something.else", boosts)
+    assert found.shape == boosts.shape and found.sum() == 1

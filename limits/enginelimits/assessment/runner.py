@@ -19,6 +19,8 @@ TIMING = "ignition.timing"
 TURBINE, TURBINE_CLASS, TURBINE_SIZE = "forced_induction.turbine.swallowing", "of a class", "of its size"
 IMPELLER = "forced_induction.compressor.exducer"
 BLOWER, DRIVE = (f"forced_induction.supercharger.{name}" for name in ("displacement_per_rev", "drive_ratio"))
+# Inputs with an entry a cylinder, on the last axis
+LISTED = frozenset({"internals.condition.leak_down", "internals.condition.compression"})
 _SIZES = tuple(f"forced_induction.turbine.{name}" for name in ("inducer", "exducer", "housing_ratio"))
 
 
@@ -210,9 +212,8 @@ def _own_breach(
             continue
         breach = outside(step.of, {argument: value})
         name = takes.get(argument, argument)
-        # over the crank, or over the entries of a list, which have an axis beyond the three where they are drawn
         over_crank = name in QUANTITIES and QUANTITIES[name].crank
-        if over_crank or np.ndim(breach) in (1, 4):
+        if over_crank or name in LISTED or np.ndim(breach) == 1:
             breach = np.any(breach, axis=-1)
         if np.any(breach):
             why.add(f"{name} beyond {low:g} to {high:g} (SI)")
