@@ -125,6 +125,14 @@ def test_how_near_a_limit_is_in_round_words(value: object, edge: float, sense: s
     assert nearness(Because("quantity", "a.b", value, unit, None, limit)) == said  # type: ignore[arg-type]
 
 
+@pytest.mark.parametrize(("kelvin", "said"), [(331.15, "within 10 degF of"), (343.15, "about 20 degF past"),
+                                              (321.0, "about 20 degF inside")])
+def test_how_near_a_temperature_is_in_fahrenheit_degrees(kelvin: float, said: str) -> None:
+    """A kelvin is 1.8 Fahrenheit degrees (NIST SP 811, appendix B): 2 K are 3.6, 10 K are 18, 12.15 K are 21.9."""
+    limit = LimitShown("edge", 333.15, "K", "above", "shipped", 333.15)
+    assert nearness(Because("quantity", "a.b", kelvin, "K", None, limit), "us") == f"{said} its limit"
+
+
 def test_paths_are_told_in_words() -> None:
     assert plain_path("internals.pistons.top_ring_gap") == "top ring gap (pistons)"
     assert plain_path("driveline.clutch_capacity") == "clutch capacity (driveline)"
@@ -290,8 +298,11 @@ def test_the_fuel_of_each_way_is_told_where_it_is_another() -> None:
     assert on_ethanol.filled.inputs["fuel.ethanol"].high == 0.8
 
     def fuels(standard: Judgement, reinforced: Judgement, state: str = "reaches the goal") -> dict[str, str]:
-        tiers = tuple(Tier(name, state, (RemedySet((), (), each, (), (), (), 1.0, 1, True, each.verdict, True),), False)
-                      for name, each in (("on standard parts", standard), ("reinforced", reinforced)))
+        def tier(name: str, each: Judgement) -> Tier:
+            found = RemedySet((), (), each, (), (), (), 1.0, 1, True, each.verdict, True)
+            return Tier(name, state, (found,), False)  # type: ignore[arg-type]
+
+        tiers = (tier("on standard parts", standard), tier("reinforced", reinforced))
         found = Plan("a build", "reinforce", "effect", None, judged(), (), (), 1.0, True, (), tiers, 0, 2, False)
         parts = {p.name: p for p in page_of("customer", matter(judged(), plan=found)).parts}
         told = [node.head for node in parts["duties"].nodes if isinstance(node, Item)]

@@ -70,7 +70,7 @@ def customer_page(matter: Matter) -> Page:
         Part("goal", "What you asked for", tuple(_goal(judgement, matter.system)), "half"),
         Part("answer", "Our answer", tuple(_answer(judgement, matter.system)), "half"),
         Part("ways", "Ways to go", tuple(ways(matter))),
-        Part("cautions", "The strongest cautions", tuple(_cautions(judgement))),
+        Part("cautions", "The strongest cautions", tuple(_cautions(judgement, matter.system))),
         Part("measure", "What we need to know or measure", tuple(_to_measure(judgement)), "half"),
         Part("duties", "Fuel and service from then on",
              tuple(duties(judgement, matter.system, quoted(matter.plan))), "half"),
@@ -318,14 +318,14 @@ def _sure(judgement: Judgement) -> str:
     return "\n".join(told)
 
 
-def _cautions(judgement: Judgement) -> Iterable[Node]:
+def _cautions(judgement: Judgement, system: System) -> Iterable[Node]:
     graded = spoken(judgement.findings)
     if not graded:
         yield line("Nothing was found that needs a caution." if judgement.verdict.complete else
                    "Nothing was found so far that needs a caution.")
         return
     for number, finding in enumerate(graded[:STRONGEST], 1):
-        yield _caution(number, finding, judgement)
+        yield _caution(number, finding, judgement, system)
     rest = graded[STRONGEST:]
     if rest:
         told: list[Run | str] = []
@@ -338,13 +338,13 @@ def _cautions(judgement: Judgement) -> Iterable[Node]:
         yield line(Run("Besides, explained in the workshop's own report: ", "muted"), *told, ".")
 
 
-def _caution(number: int, finding: Finding, judgement: Judgement) -> Item:
+def _caution(number: int, finding: Finding, judgement: Judgement, system: System) -> Item:
     """One caution in the pattern: what, how sure, on what, what would change it, what we do."""
     head = (Run(finding.grade.upper(), GRADE_ROLES[finding.grade]), Run(f" {finding.title} ", "strong"),
             Run(f"({finding.rule})", "muted"), Run(f" {first_sentence(finding.why)}"))
     under: list[Line] = [
         line(Run("How sure: ", "strong"), f"{chance_words(finding)}."),
-        line(Run("On what: ", "strong"), *_on_what(finding, judgement)),
+        line(Run("On what: ", "strong"), *_on_what(finding, judgement, system)),
     ]
     if finding.settled_by:
         under.append(line(Run("What would change it: ", "strong"), lowered(first_sentence(finding.settled_by), 1)))
@@ -354,11 +354,11 @@ def _caution(number: int, finding: Finding, judgement: Judgement) -> Item:
     return Item(f"{number}.", head, tuple(under))
 
 
-def _on_what(finding: Finding, judgement: Judgement) -> list[Run | str]:
+def _on_what(finding: Finding, judgement: Judgement, system: System) -> list[Run | str]:
     because = leading(finding)
     told: list[Run | str] = []
     if because is not None:
-        near = nearness(because)
+        near = nearness(because, system)
         computed = because.name in QUANTITIES
         what = because.name.replace(".", " ").replace("_", " ") if computed else plain_path(because.name)
         told.append(f"{what}, {'computed, ' if computed else ''}{near}".rstrip(", "))

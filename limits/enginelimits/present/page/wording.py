@@ -82,7 +82,12 @@ def temperature_words(value_k: float, system: System) -> str:
     return f"{stepped(from_si(value_k, unit, si='K'), TEMPERATURE_STEP)} {unit}"
 
 
-def nearness(because: Because) -> str:
+def difference(kelvin: float, system: System) -> float:
+    """A difference of temperature in the reader's degrees."""
+    return from_si(kelvin, "degF", si="K") - from_si(0.0, "degF", si="K") if system == "us" else kelvin
+
+
+def nearness(because: Because, system: System = "metric") -> str:
     """How a value stands to its limit, in words rounded as the trade rounds; empty where it is no number."""
     limit = because.limit
     if limit is None or not _number(because.value) or not _number(limit.value):
@@ -90,10 +95,11 @@ def nearness(because: Because) -> str:
     value, edge = float(because.value), float(limit.value)  # type: ignore[arg-type]
     beyond = edge - value if limit.sense == "below" else value - edge
     if because.unit == "K":
-        steps = round(abs(beyond) / TEMPERATURE_STEP) * TEMPERATURE_STEP
+        unit, step = ("degF", 2.0 * TEMPERATURE_STEP) if system == "us" else ("degC", TEMPERATURE_STEP)
+        steps = round(difference(abs(beyond), system) / step) * step
         if steps == 0.0:
-            return "within 5 degC of its limit"
-        return f"about {steps:.0f} degC {'past' if beyond > 0 else 'inside'} its limit"
+            return f"within {step:.0f} {unit} of its limit"
+        return f"about {steps:.0f} {unit} {'past' if beyond > 0 else 'inside'} its limit"
     if edge == 0.0:
         return "past its limit" if beyond > 0 else "inside its limit"
     share = 100.0 * beyond / abs(edge)
