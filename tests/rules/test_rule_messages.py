@@ -153,12 +153,11 @@ def one_system_alone(text: str) -> list[str]:
 
 
 def test_a_fixed_number_stands_in_both_systems_of_units() -> None:
-    wrong = {}
-    for id_, rule in load_catalogue().rules.items():
-        found = [each for text in (rule.message, rule.why, rule.settled_by, *rule.caveats) for each in one_system_alone(text)]
-        if found:
-            wrong[id_] = found
-    assert wrong == {}
+    catalogue = load_catalogue()
+    told = {id_: (rule.message, rule.why, rule.settled_by, *rule.caveats) for id_, rule in catalogue.rules.items()}
+    told |= {id_: (remedy.say, remedy.shifts) for id_, remedy in catalogue.remedies.items()}
+    wrong = {id_: [each for text in texts for each in one_system_alone(text)] for id_, texts in told.items()}
+    assert {id_: found for id_, found in wrong.items() if found} == {}
     assert one_system_alone("beyond 950 degC, or 4 psi (0.28 bar)") == ["950 degC"]
     assert one_system_alone("270 to 340 degC (520 to 640 degF)") == []
     assert one_system_alone("270 to 340 degC (520 to 740 degF)") == ["270 to 340 degC"]
