@@ -52,12 +52,9 @@ def ignition_delay(octane: Array, pressure_pa: Array, unburned_temperature_k: Ar
     """
     atmospheres = pressure_pa / STANDARD_PRESSURE
     octane_term = (np.asarray(octane) / 100.0) ** OCTANE_EXPONENT
-    return (
-        DELAY_SCALE_S
-        * octane_term
-        * atmospheres**-PRESSURE_EXPONENT
-        * np.exp(ACTIVATION_TEMPERATURE_K / np.asarray(unburned_temperature_k))
-    )
+    # both powers in one exponential
+    logarithm = ACTIVATION_TEMPERATURE_K / np.asarray(unburned_temperature_k) - PRESSURE_EXPONENT * np.log(atmospheres)
+    return DELAY_SCALE_S * octane_term * np.exp(logarithm)
 
 
 @valid(

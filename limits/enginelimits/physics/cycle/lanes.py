@@ -253,7 +253,7 @@ def _integrated(
     burned = VECTORS.burn_begun(gas, cylinder, lit, pressures[n], unburned[n])
     slopes[n], warming[n], fractions[n] = burned.rise, burned.warming, lit.fraction
     states = [BurnState(*row) for row in singly.by_lane(burned, lanes)] if one_by_one else []
-    first_node, before = n, np.inf
+    first_node, before = n, np.full(lanes, np.inf)
     for segment, n in enumerate(steps[1:], start=1):
         low, last = edges[segment], first_node + n
         angle = widening(low, edges[segment + 1], n, NARROWEST[segment])
@@ -264,7 +264,9 @@ def _integrated(
             return VECTORS.burning_at(gas, cylinder, ignition, share, angle[rows])
 
         widths = np.diff(angle[::2], axis=0)
-        ratios = widths / np.concatenate([np.broadcast_to(before, (1, lanes)), widths[:-1]])
+        # within a segment all lanes widen alike
+        wide = np.diff(placed(np.linspace(0.0, 1.0, n + 1), NARROWEST[segment]))
+        ratios = [widths[0] / before, *(wide[1:] / wide[:-1]).tolist()]
         of = slice(first_node + 1, last + 1)
         if one_by_one:
             halves = burning(slice(1, None))

@@ -69,17 +69,18 @@ def compressed(
 
 
 def burned(
-    gases: list[Gas], cylinders: list[Cylinder], states: list[BurnState], table: Burning, widths: Array, ratios: Array,
-    pressures: Array, fresh: Array, slopes: Array, warming: Array, wall_heat: Array, work: Array,
+    gases: list[Gas], cylinders: list[Cylinder], states: list[BurnState], table: Burning, widths: Array,
+    ratios: list[Any], pressures: Array, fresh: Array, slopes: Array, warming: Array, wall_heat: Array, work: Array,
 ) -> None:
     """Fill a segment's pressures and fresh temperatures after its first node, and the slopes of both, each
-    (steps, lanes), from the widths of its steps and their ratios to those before, (steps, lanes); add its wall heat and
-    work (lanes,), and put where it ends in the place of where it began."""
+    (steps, lanes), from the widths of its steps, (steps, lanes), and their ratios to those before, the first
+    (lanes,); add its wall heat and work (lanes,), and put where it ends in the place of where it began."""
     rows = np.stack([np.broadcast_to(column, table.volume.shape) for column in table], axis=-1)
     for lane, (gas, cylinder) in enumerate(zip(gases, cylinders, strict=True)):
         at = [Burning(*row) for row in rows[:, lane].tolist()]
         state, heat_all, work_all = states[lane], float(wall_heat[lane]), float(work[lane])
-        for k, (width, ratio) in enumerate(zip(widths[:, lane].tolist(), ratios[:, lane].tolist(), strict=True)):
+        of_lane = [float(ratios[0][lane]), *ratios[1:]]
+        for k, (width, ratio) in enumerate(zip(widths[:, lane].tolist(), of_lane, strict=True)):
             state, heat, done = NUMBERS.burn(gas, cylinder, at[2 * k], at[2 * k + 1], state, width, ratio)
             pressures[k, lane], fresh[k, lane], slopes[k, lane], warming[k, lane] = state[:4]
             heat_all += heat
