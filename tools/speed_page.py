@@ -64,12 +64,14 @@ NOTES = """## What is done for it
 
 ## What is not reached
 
-- 10,000 draws of one build in 15 s: see the growth of draws. More than half is the cycle, solved ten times at each of
-  48 points a draw (24 speeds, on the site and on its hot day), and it is within a fifth of the same equations in C.
+- 10,000 draws of one build in 15 s on one core: see the growth of draws. Some third of it is the cycle, solved ten
+  times at each of 48 points a draw (24 speeds, on the site and on its hot day), in 1.2 times what the same equations
+  take in C; the rest is spread over some six hundred sums and two hundred rules. Arrays alone took 119 s, within the
+  two minutes aimed at (`large_batches.py`).
 - A build at its knock limit in 0.25 ms: that aim is of a single zone with a simple gas, where this cycle has two zones,
   one of them in equilibrium.
-- `check --samples 0` in 0.6 s and `check` in 1.5 s: see the table. Of the first some third goes into importing, a tenth
-  into reading the catalogue, the rest into the sums.
+- `check --samples 0` in 0.6 s and `check` in 1.5 s: see the table. Of the first some half goes into importing and
+  reading the catalogue, the rest into the sums.
 - The one-species reactor is not slower by 700: it has one zone and no equilibrium where this cycle has two with.
 """
 
