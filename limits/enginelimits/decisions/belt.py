@@ -13,13 +13,12 @@ from enginelimits.description.filled import Filled
 from enginelimits.description.paths import field, flattened
 from enginelimits.description.physical import BySpeed
 from enginelimits.description.values import Curve, Value
+from enginelimits.physics.airflow.supercharger import impeller_speed_share
 from enginelimits.rules.catalogue import Catalogue
 from enginelimits.units.constants import STANDARD_PRESSURE
 
 DRIVE = "forced_induction.supercharger.drive_ratio"
 ROTORS, WHEEL = "positive-displacement", "centrifugal"
-# (k - 1) / k of air: work on a kilogram over its enthalpy, of a pressure ratio
-EXPONENT = 2.0 / 7.0
 
 
 def as_driven(findings: Iterable[Finding], described: Filled, catalogue: Catalogue) -> list[Finding]:
@@ -70,9 +69,9 @@ def _boost(text: str) -> float | None:
 def drive_share(kind: str, boost_pa: float, wanted_pa: float) -> float:
     """Drive ratio for a boost over that for another, at sea level.
 
-    Rotors move a volume a turn, so their pressure ratio goes with their speed; a wheel does work by its speed squared.
+    Rotors move a volume a turn, so their pressure ratio goes with their speed; common practice.
     """
     was, becomes = (1.0 + pa / STANDARD_PRESSURE for pa in (boost_pa, wanted_pa))
     if kind == ROTORS or boost_pa <= 0.0:
         return becomes / was
-    return float(((becomes**EXPONENT - 1.0) / (was**EXPONENT - 1.0)) ** 0.5)
+    return float(impeller_speed_share(was, becomes))

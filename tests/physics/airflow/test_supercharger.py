@@ -30,6 +30,14 @@ def test_impeller_by_hand():
     assert supercharger.impeller_pressure_ratio(300.0, 300.0, 0.7, 0.65) == pytest.approx(1.5617, abs=1e-4)
 
 
+def test_impeller_speed_for_another_pressure_by_hand():
+    # (1.408^(2/7) - 1) / (1.680^(2/7) - 1) = 0.1027 / 0.1598, its root 0.802; and back through what the speed makes
+    assert supercharger.impeller_speed_share(1.680, 1.408) == pytest.approx(0.802, abs=0.001)
+    slow, fast = supercharger.impeller_pressure_ratio(np.array([250.0, 400.0]), 300.0, 0.7)
+    assert supercharger.impeller_speed_share(slow, fast) == pytest.approx(400.0 / 250.0, rel=1e-12)
+    assert supercharger.impeller_speed_share(1.5, 1.0) == 0.0
+
+
 def test_small_pressure_rise_goes_with_the_square_of_speed():
     ratio = supercharger.impeller_pressure_ratio(np.array([20.0, 40.0]), 300.0, 0.7) - 1.0
     assert ratio[1] / ratio[0] == pytest.approx(4.0, rel=0.005)

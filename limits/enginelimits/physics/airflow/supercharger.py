@@ -107,6 +107,47 @@ def impeller_pressure_ratio(
     return (1.0 + rise) ** (heat_capacity_ratio / (heat_capacity_ratio - 1.0))
 
 
+@valid(pressure_ratio=(1.01, 6.0), wanted_pressure_ratio=(1.0, 6.0), heat_capacity_ratio=(1.3, 1.45))
+def impeller_speed_share(
+    pressure_ratio: Array, wanted_pressure_ratio: Array, heat_capacity_ratio: Array = 1.4
+) -> Array:
+    """Speed of a centrifugal impeller for one pressure ratio over its speed for another.
+
+    At the same efficiency and work coefficient, as long as the engine's flow goes up with speed as the impeller does.
+
+    Parameters
+    ----------
+    pressure_ratio : array
+        That it makes, outlet over inlet. [1] Valid 1.01 to 6.
+    wanted_pressure_ratio : array
+        That it is to make. [1] Valid 1 to 6.
+    heat_capacity_ratio : array
+        Of air. [1] Valid 1.3 to 1.45.
+
+    Returns
+    -------
+    speed_share : array
+        Broadcast of the arguments. [1]
+
+    Equation
+    --------
+    exponent = (heat_capacity_ratio - 1) / heat_capacity_ratio
+    sqrt((wanted_pressure_ratio ** exponent - 1) / (pressure_ratio ** exponent - 1))
+
+    Source
+    ------
+    cohen-rogers-saravanamuttoo-1996, eq. 4.5
+
+    Examples
+    --------
+    >>> round(float(impeller_speed_share(1.68, 1.408)), 3)
+    0.802
+    """
+    exponent = (heat_capacity_ratio - 1.0) / heat_capacity_ratio
+    made, wanted = (np.asarray(ratio) ** exponent - 1.0 for ratio in (pressure_ratio, wanted_pressure_ratio))
+    return np.sqrt(wanted / made)
+
+
 @valid(
     pressure_ratio=(0.9, 6.0),
     inlet_pressure_pa=(20e3, 110e3),
