@@ -11,6 +11,8 @@ import numpy as np
 from enginelimits.assessment.columns import Column, Step, names_of
 from enginelimits.assessment.precedence import in_order
 from enginelimits.assessment.vocabulary import QUANTITIES
+from enginelimits.description.fields import Several
+from enginelimits.description.paths import field
 from enginelimits.errors import SolveError
 from enginelimits.physics.numerics.validity import outside, ranges_of
 
@@ -19,8 +21,6 @@ TIMING = "ignition.timing"
 TURBINE, TURBINE_CLASS, TURBINE_SIZE = "forced_induction.turbine.swallowing", "of a class", "of its size"
 IMPELLER = "forced_induction.compressor.exducer"
 BLOWER, DRIVE = (f"forced_induction.supercharger.{name}" for name in ("displacement_per_rev", "drive_ratio"))
-# Inputs with an entry a cylinder, on the last axis
-LISTED = frozenset({"internals.condition.leak_down", "internals.condition.compression"})
 _SIZES = tuple(f"forced_induction.turbine.{name}" for name in ("inducer", "exducer", "housing_ratio"))
 
 
@@ -213,7 +213,7 @@ def _own_breach(
         breach = outside(step.of, {argument: value})
         name = takes.get(argument, argument)
         over_crank = name in QUANTITIES and QUANTITIES[name].crank
-        if over_crank or name in LISTED or np.ndim(breach) == 1:
+        if over_crank or np.ndim(breach) == 1 or isinstance(field(name), Several):
             breach = np.any(breach, axis=-1)
         if np.any(breach):
             why.add(f"{name} beyond {low:g} to {high:g} (SI)")
