@@ -13,9 +13,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from enginelimits.decisions.plan import REINFORCED, STANDARD, plan
+from enginelimits.decisions.remedy_trials import REACHED
 from enginelimits.decisions.spend import PriceList, place, read_prices
 from enginelimits.decisions.verdict import Because, Finding, LimitShown, RemedyShown
 from enginelimits.errors import InputError, Problem
+from enginelimits.rules.catalogue import load_catalogue
 from enginelimits.rules.grades import severity
 
 CASES = Path(__file__).parents[2] / "cases"
@@ -174,6 +176,11 @@ def test_short_of_the_goal_the_way_with_more_power_is_told():
     assert ids(got[REINFORCED]) == {"stronger-clutch", "stronger-gearbox"}
     assert got[REINFORCED].state == "nearest goal" and got[REINFORCED].sets[0].reach == pytest.approx(0.9)
     assert ids(got[STANDARD]) == {"lower-boost"} and got[STANDARD].sets[0].reach == pytest.approx(0.54)
+
+
+def test_the_goal_is_reached_where_the_rules_on_reach_fall_silent():
+    rules = load_catalogue().rules
+    assert {rules[id_].limits["note_reach"].value.number for id_ in ("GOL001", "GOL008")} == {REACHED}
 
 
 @pytest.mark.parametrize("asked", [1.05, 0.985])

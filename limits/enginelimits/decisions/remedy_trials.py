@@ -17,7 +17,8 @@ if TYPE_CHECKING:
 
 # What a finding of each grade weighs: one of a grade is worse than two of the next milder.  The project's own scale.
 WEIGHTS = {"clear": 0, "note": 1, "caution": 3, "reinforce": 9, "decline": 27}
-# The goal counts as reached from this share of it on, by the typical build: there the rule on reach falls silent.
+# The goal counts as reached from this share of it on, by the typical build: there the shipped rules on reach fall
+# silent, to which a test holds it.
 # Where no goal was asked for, that much of the power of the build as asked is to be kept.  Nothing else decides on it.
 REACHED = 0.97
 # So many draws cost as much again as the typical build alone.
