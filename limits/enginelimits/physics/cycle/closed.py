@@ -28,7 +28,8 @@ from enginelimits.physics.numerics.validity import valid
 # burned, on to exhaust opening. At the nominal end 0.7 % is still to burn, faster than the last segment's steps could
 # follow.
 STEPS = (16, 20, 7, 10)
-# for searches over many timings, and for boosts on trial, where 0.02 octane numbers and a kelvin of exhaust do
+# for searches over many timings, where 0.02 octane numbers do, and for boosts on trial, where 0.06 and a kelvin of
+# exhaust do
 COARSE, ROUGH = (8, 9, 3, 5), (7, 8, 3, 4)
 _END_GAS, _BURNED = 0.9, 0.9999
 # Lanes worked on at once, which bounds the memory that the tables take
