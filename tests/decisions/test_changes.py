@@ -8,14 +8,17 @@ from pathlib import Path
 import pytest
 
 from enginelimits.decisions import changes as side_by_side
+from enginelimits.decisions import judge as judging
 from enginelimits.decisions.changes import catalogue_of, changes, rule_changes
-from enginelimits.decisions.judge import judge
+from enginelimits.decisions.judge import judge, judged_by_each
+from enginelimits.decisions.strength import strength_anchor
 from enginelimits.description.load import load_build
 from enginelimits.rules.catalogue import checkout_folder, load_catalogue
 
 ROOT = Path(__file__).parents[2]
 CASE = ROOT / "cases" / "small-turbo-1800" / "build.yaml"
 CLUTCH = ROOT / "rulesets" / "driveline" / "DRV001-clutch.yaml"
+ROD = ROOT / "rulesets" / "rods" / "ROD001-rod-column.yaml"
 DAY = date(2026, 11, 25)
 OVERRIDE = (
     "override: DRV001\nlimits: {reinforce_reserve: 0.5, caution_reserve: 0.6}\nauthor: A shop\ndate: 2026-11-25\n"
@@ -75,6 +78,34 @@ def test_nothing_differs_from_itself(one_case):
     catalogue = load_catalogue(as_of=DAY)
     found = changes(catalogue, catalogue, samples=0)
     assert found.rules == () and all(verdict.same for verdict in found.verdicts)
+
+
+def test_catalogues_that_leave_the_same_parts_share_one_assessment(monkeypatch, tmp_path):
+    old, new = load_catalogue(as_of=DAY), catalogue_of(layer(tmp_path, OVERRIDE), DAY)
+    build = load_build(CASE)
+    alone = [judge(build, catalogue, samples=2) for catalogue in (old, new)]
+    made = []
+    whole = judging.assess
+    monkeypatch.setattr(judging, "assess", lambda *a, **k: made.append(1) or whole(*a, **k))
+    both = judged_by_each(build, (old, new), samples=2)
+    assert len(made) == 1
+    for one, other in zip(both, alone, strict=True):
+        assert one.verdict == other.verdict and one.findings == other.findings
+
+
+def test_a_rule_on_strength_has_the_build_assessed_by_itself(monkeypatch, tmp_path):
+    # With a threshold that the weaker rods of the class do not meet in the maker's own engine, other rods are kept.
+    text = ROD.read_text("utf-8").replace("reinforce_use: {value: 0.70", "reinforce_use: {value: 0.50").replace("note_use: {value: 0.55", "note_use: {value: 0.40")
+    old, new = load_catalogue(as_of=DAY), catalogue_of(layer(tmp_path, text, ROD.name), DAY)
+    build = load_build(CASE)
+    assert strength_anchor(build, old) != strength_anchor(build, new)
+    made = []
+    whole = judging.assess
+    monkeypatch.setattr(judging, "assess", lambda *a, **k: made.append(1) or whole(*a, **k))
+    both = judged_by_each(build, (old, new), samples=0)
+    assert len(made) == 2
+    use = [judged.assessment.quantities["rod.column_use"].value for judged in both]
+    assert use[1] < use[0]
 
 
 def test_a_whole_catalogue_without_a_rule_has_it_removed(tmp_path):

@@ -8,7 +8,7 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from enginelimits.decisions.judge import DEFAULT_SAMPLES, judge
+from enginelimits.decisions.judge import DEFAULT_SAMPLES, judged_by_each
 from enginelimits.decisions.verdict import Judgement
 from enginelimits.description.load import load_build
 from enginelimits.rules.catalogue import ABOUT_LAYER, Catalogue, checkout_folder, load_catalogue
@@ -173,7 +173,7 @@ def _override(override: Override) -> str:
 
 
 def _verdict(name: str, build: Build, old: Catalogue, new: Catalogue, samples: int) -> VerdictChange:
-    before, after = (judge(build, catalogue, samples=samples) for catalogue in (old, new))
+    before, after = judged_by_each(build, (old, new), samples=samples)
     return VerdictChange(name, before.verdict.grade, after.verdict.grade, tuple(_findings(before, after)))
 
 

@@ -81,6 +81,21 @@ def judge(
                                 mountain_m=mountain_m, anchor=anchor)[0]
 
 
+def judged_by_each(
+    build: Build, catalogues: Sequence[Catalogue], *, samples: int = DEFAULT_SAMPLES, seed: int = DEFAULT_SEED
+) -> list[Judgement]:
+    """The judgement by each of some catalogues; it is assessed once for all that leave it the same parts."""
+    judged: list[Judgement] = []
+    assessed: dict[tuple[Kept, ...], Assessment] = {}
+    for catalogue in catalogues:
+        anchor = strength_anchor(build, catalogue)
+        judged.append(judged_and_evaluated(build, catalogue, samples=samples, seed=seed, anchor=anchor,
+                                           found=assessed.get(anchor))[0])
+        if samples <= DRAWS_A_PART:  # beyond it an assessment holds the first part's columns alone
+            assessed[anchor] = judged[-1].assessment
+    return judged
+
+
 def judged_and_evaluated(
     build: Build,
     catalogue: Catalogue,
@@ -92,15 +107,20 @@ def judged_and_evaluated(
     engine: str = "auto",
     mountain_m: float | None = None,
     anchor: tuple[Kept, ...] | None = None,
+    found: Assessment | None = None,
 ) -> tuple[Judgement, Evaluation]:
-    """The same judgement with what the rules said, from which margins are read."""
+    """The same judgement with what the rules said, from which margins are read.
+
+    ``found`` is the assessment where it is at hand: of the same build, draws and anchor.
+    """
     if anchor is None:
         anchor = strength_anchor(build, catalogue, shop=shop)
     described = with_strength(filled(build, shop=shop), anchor)
 
     def part(draws: int) -> Judged:
-        found = assess(described, samples=draws, seed=seed, shop=shop, mountain_m=mountain_m, ranges=draws == samples)
-        return Judged(found, evaluate(catalogue, AssessmentGround(found), engine=engine, limit_seed=seed))
+        made = found or assess(described, samples=draws, seed=seed, shop=shop, mountain_m=mountain_m,
+                               ranges=draws == samples)
+        return Judged(made, evaluate(catalogue, AssessmentGround(made), engine=engine, limit_seed=seed))
 
     assessment, evaluation = judged_in_parts(samples, part) if samples > DRAWS_A_PART else part(samples)
     judged = judgement_of(assessment, described, catalogue, evaluation, as_of or date.today(), samples=samples)
