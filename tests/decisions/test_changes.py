@@ -95,7 +95,11 @@ def test_catalogues_that_leave_the_same_parts_share_one_assessment(monkeypatch, 
 
 def test_a_rule_on_strength_has_the_build_assessed_by_itself(monkeypatch, tmp_path):
     # With a threshold that the weaker rods of the class do not meet in the maker's own engine, other rods are kept.
-    text = ROD.read_text("utf-8").replace("reinforce_use: {value: 0.70", "reinforce_use: {value: 0.50").replace("note_use: {value: 0.55", "note_use: {value: 0.40")
+    text = ROD.read_text("utf-8")
+    for shipped, ours in (("reinforce_use: {value: 0.70", "reinforce_use: {value: 0.50"),
+                          ("note_use: {value: 0.55", "note_use: {value: 0.40")):
+        assert shipped in text
+        text = text.replace(shipped, ours)
     old, new = load_catalogue(as_of=DAY), catalogue_of(layer(tmp_path, text, ROD.name), DAY)
     build = load_build(CASE)
     assert strength_anchor(build, old) != strength_anchor(build, new)
