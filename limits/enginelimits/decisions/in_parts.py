@@ -55,6 +55,9 @@ def judged_in_parts(samples: int, judged: Callable[[int], Judged], most: int = D
     grades: dict[str, list[_Grades]] = {}
     length = most * max(PARTS_A_STRETCH, ceil(samples / (STRETCHES * most)))
     gc.freeze()  # what was there before is not looked through again for every part
+    # Nor does a part need looking through while it is made: its rings are collected at its end.
+    collecting = gc.isenabled()
+    gc.disable()
     try:
         for begin in range(0, samples, most):
             if begin % length == 0:
@@ -73,6 +76,8 @@ def judged_in_parts(samples: int, judged: Callable[[int], Judged], most: int = D
             gc.collect()
     finally:
         gc.unfreeze()
+        if collecting:
+            gc.enable()
     if first is None:
         raise ValueError("a batch in parts has draws")
     outcomes = {id_: _joined(outcome, grades.pop(id_)) for id_, outcome in first.evaluation.outcomes.items()}
