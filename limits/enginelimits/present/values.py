@@ -35,8 +35,8 @@ def range_text(
     """A range as ``A to B unit``; empty when there is none, or it is a point."""
     if low is None or high is None or low == high:
         return ""
-    first = value_text(low, unit, system, kind=kind, hint=hint)
-    last = value_text(high, unit, system, kind=kind, hint=hint)
+    ends = ((float(low), float(high)), (float(high), float(low)))
+    first, last = (shown(end, unit, system, kind, hint, other) for end, other in ends)
     if first == last:
         return ""
     if low == 0.0 and unit not in ("K", "1"):

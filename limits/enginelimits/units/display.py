@@ -88,13 +88,14 @@ _UNKNOWN: Final = "unknown"
 
 
 def shown(
-    value_si: float | None, unit: str, system: System = "metric", kind: str = "", quantity_hint: str = ""
+    value_si: float | None, unit: str, system: System = "metric", kind: str = "", quantity_hint: str = "",
+    beside: float | None = None,
 ) -> str:
     """The value with a unit that people use; "unknown" for None and NaN.
 
     ``kind`` is gauge, absolute or difference, an octane scale, or percent.  ``quantity_hint`` may be a
     quantity's id or an input's path: a stress is shown in MPa, a road speed in km/h, a temperature's margin
-    as a difference.
+    as a difference.  ``beside`` is the other end of a range: both are told in the unit of the larger.
 
     >>> shown(753.98, "rad/s"), shown(68947.6, "Pa", "us", "gauge"), shown(134226.0, "W", "us")
     ('7200 rpm', '10.0 psi gauge', '180 hp')
@@ -109,13 +110,16 @@ def shown(
         return _plain(value_si, kind, quantity_hint)
     if unit == "K":
         return _temperature(value_si, system, kind, quantity_hint)
-    step = _special(value_si, unit, system, quantity_hint) or _chosen(value_si, unit, system)
-    if step is None:
+    larger = beside if beside is not None and abs(value_si) <= abs(beside) < math.inf else value_si
+    own, step = (_special(v, unit, system, quantity_hint) or _chosen(v, unit, system) for v in (value_si, larger))
+    if own is None or step is None:
         return f"{shown_number(value_si)} {unit}"
     number = from_si(value_si, step.unit, si=unit)
     if not math.isfinite(number):
         return f"{shown_number(value_si)} {unit}"
-    text = _rounded(number, step.decimals)
+    # In the unit of a larger number a small one keeps two digits; in its own it has those of its size.
+    decimals = own.decimals if own.unit == step.unit else _two_digits(number, step.decimals)
+    text = _rounded(number, decimals)
     reference = f" {kind}" if unit == "Pa" and kind in ("gauge", "absolute") else ""
     return f"{text} {step.unit}{reference}"
 
@@ -212,6 +216,11 @@ def _special(value: float, unit: str, system: System, hint: str) -> _Step | None
 def _chosen(value: float, unit: str, system: System) -> _Step | None:
     steps = (_US if system == "us" else _METRIC).get(unit, ())
     return next((s for s in steps if abs(value) >= s.above), None)
+
+
+def _two_digits(value: float, least: int) -> int:
+    """Decimals that leave a number two digits, and no fewer than the least."""
+    return max(least, 1 - math.floor(math.log10(abs(value)))) if value else least
 
 
 def _rounded(value: float, decimals: int) -> str:
