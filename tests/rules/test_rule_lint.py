@@ -91,7 +91,7 @@ def test_the_fixture_has_no_loose_ends(edited: Callable[..., list[str]]) -> None
         ("{id: memory, gives: bands}", "{id: memry}", "sources: wanted the id of a source, got memry. Near: memory"),
         ("sources: [{id: memory, gives: bands}]", "", "sources: wanted at least one source, if only `memory`, got none"),
         ("{value} at", "{valu} at", "yaml:29:1: message: wanted {value}, {limit}, {speed}, {chance}, {limit:name}, "
-         "{quantity:id} or {input:path}, got {valu}"),
+         "{quantity:id}, {margin:id} or {input:path}, got {valu}"),
         ("{value} at", "{limit:cation_mep} at", "message: wanted a limit of ROD003, got cation_mep. Near: caution_mep"),
         ("{value} at", "{quantity:brake.torque} at", "wanted a quantity of the vocabulary, got brake.torque"),
         ("{value} at", "safe {value} at", "message: wanted words that promise nothing, got safe"),

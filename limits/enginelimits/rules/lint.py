@@ -297,7 +297,7 @@ def _message_problems(rule: Rule, words: Words) -> Iterator[Problem]:
     numeric = any(isinstance(leaf, Compare) for leaf in leaves(*(g.when for g in rule.grades)))
     for kind, name in placeholders(rule.message):
         if kind == "":
-            wanted = "{value}, {limit}, {speed}, {chance}, {limit:name}, {quantity:id} or {input:path}"
+            wanted = "{value}, {limit}, {speed}, {chance}, {limit:name}, {quantity:id}, {margin:id} or {input:path}"
             yield _problem(place, wanted, f"{{{name}}}", "message")
         elif kind == "limit" and name and name not in rule.limits:
             yield _unknown(place, f"a limit of {rule.id}", name, "message", rule.limits)
