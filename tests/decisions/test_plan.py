@@ -331,6 +331,29 @@ def test_interrupted_says_what_is_known():
     assert found.interrupted and {t.state for t in found.tiers} <= {"interrupted", "not looked for"}
 
 
+@pytest.mark.parametrize("told", [3, 4, 6])
+def test_interrupted_while_a_step_is_told_it_says_what_is_known(told):
+    said = []
+
+    def tell(words):
+        said.append(words)
+        if len(said) == told:
+            raise KeyboardInterrupt
+
+    found = plan(Bench(one_for_both()), tell=tell)
+    assert found.interrupted and found.judgements == told - 1
+    assert {t.state for t in found.tiers} <= {"interrupted", "not looked for", "reaches the goal"}
+
+
+def test_interrupted_between_two_judgements_it_says_what_is_known(monkeypatch):
+    def interrupted(*_):
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("enginelimits.decisions.plan._set", interrupted)
+    found = plan(Bench(one_for_both()))
+    assert found.interrupted and {t.state for t in found.tiers} == {"not looked for"}
+
+
 def test_the_bound_ends_a_search_and_is_told():
     many = [remedy(f"m{i}", put(f"sensors.m{i}")) for i in range(8)]
     found = plan(Bench(lambda s, d: [reinforce("A", *many)]), budget=3)

@@ -187,7 +187,10 @@ def plan(
     else:
         # The search that may use everything comes first, since it must not lack budget.
         for name, kinds in ((REINFORCED, EVERY), (STANDARD, CHEAP)):
-            tier = None if trials.stopped else _tier(name, kinds, trials, asked, by, prices)
+            try:
+                tier = None if trials.stopped else _tier(name, kinds, trials, asked, by, prices)
+            except KeyboardInterrupt:  # between two judgements
+                trials.stopped, tier = True, None
             if tier is not None:
                 made[name] = tier
     return Plan(

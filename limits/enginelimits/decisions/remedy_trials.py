@@ -100,10 +100,11 @@ class Trials:
         if key not in self._kept:
             if self.stopped or self.spent >= (VERIFYING if free else 1.0) * self.budget:
                 raise SpentError
-            if self._tell is not None:
-                named = ", ".join(self.named(p) for p in self.ordered(picks)) or "the build as asked"
-                self._tell(f"judging {named}{f', {samples} draws' if samples else ''}")
             try:
+                # An interruption may come while it is told as well as while it is judged.
+                if self._tell is not None:
+                    named = ", ".join(self.named(p) for p in self.ordered(picks)) or "the build as asked"
+                    self._tell(f"judging {named}{f', {samples} draws' if samples else ''}")
                 self._kept[key] = self._judged(picks, samples)
             except KeyboardInterrupt:
                 self.stopped = True
