@@ -282,7 +282,7 @@ def _shares(retard: float = 0.0, warmer: float = 0.0) -> tuple[EnergyShares, np.
         manifold_temperature_k=manifold,
         fresh_temperature_k=fresh,
         valve_temperature_k=gas_out.temperature_k,
-        outlet_temperature_k=port_outlet_temperature(gas_out.temperature_k, 800.0, 0.2, 0.1, 0.1),
+        outlet_temperature_k=port_outlet_temperature(gas_out.temperature_k, 800.0, 0.2, 0.1, 4.0, 0.025),
         exhaust_energy_j_kg=gas_out.energy_j_kg,
         exhaust_chemical_j_kg=gas_out.chemical_j_kg,
         exhaust_heat_capacity_j_kgk=gas_out.heat_capacity_j_kgk,
@@ -334,12 +334,15 @@ def test_air_that_comes_in_warm_is_an_input() -> None:
 
 def test_port_and_manifold_cool_more_at_little_flow() -> None:
     # by hand: 800 + 500 exp(-0.2) = 1209.4
-    assert float(port_outlet_temperature(1300.0, 800.0, 0.2, 0.1, 0.1)) == pytest.approx(1209.4, abs=0.05)
-    found = port_outlet_temperature(1300.0, 800.0, 0.2, np.array([0.01, 0.05, 0.1, 0.5]), 0.1)
+    assert float(port_outlet_temperature(1300.0, 800.0, 0.2, 0.1, 4.0, 0.025)) == pytest.approx(1209.4, abs=0.05)
+    found = port_outlet_temperature(1300.0, 800.0, 0.2, np.array([0.01, 0.05, 0.1, 0.5]), 4.0, 0.025)
     assert np.all(np.diff(found) > 0.0)
     # a fifth power: ten times the flow has 10^-0.2 = 0.631 of the units
     assert np.log(500.0 / (found[0] - 800.0)) == pytest.approx(0.2 * 10.0**0.2, rel=1e-12)
-    assert float(port_outlet_temperature(1300.0, 800.0, 0.0, 0.1, 0.1)) == 1300.0
+    assert float(port_outlet_temperature(1300.0, 800.0, 0.0, 0.1, 4.0, 0.025)) == 1300.0
+    # each cylinder has a port of its own: eight with twice the air are no hotter than four
+    four, eight = (float(port_outlet_temperature(1300.0, 800.0, 0.2, 0.03 * n, n, 0.025)) for n in (4.0, 8.0))
+    assert eight == pytest.approx(four, rel=1e-12)
 
 
 def test_a_probe_reads_what_its_error_leaves() -> None:

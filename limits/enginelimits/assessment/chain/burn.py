@@ -157,7 +157,8 @@ LEAVING = {**SIZE, "rod_length_m": "engine.rod_length", "exhaust_opening_rad": "
            "methanol_mass_fraction": "fuel.methanol_mass_fraction", "speed_rad_s": "engine.speed",
            "wall_temperature_k": "class.wall.temperature", "heat_transfer_factor": "class.wall.heat_transfer_factor"}
 PORT = {"wall_temperature_k": "class.exhaust.wall_temperature", "transfer_units": "class.exhaust.transfer_units",
-        "mass_flow_kg_s": "air.mass_flow", "reference_mass_flow_kg_s": "class.exhaust.reference_flow"}
+        "mass_flow_kg_s": "air.mass_flow", "cylinders": "engine.cylinders",
+        "reference_mass_flow_kg_s": "class.exhaust.reference_flow"}
 
 EXHAUST = (
     Step(("exhaust.valve_temperature", "exhaust.energy", "exhaust.chemical_energy", "exhaust.heat_capacity",

@@ -291,6 +291,7 @@ class BlowerMatch(NamedTuple):
     cooler_effectiveness=(0.0, 1.0),
     cooler_drop_pa=(0.0, 50e3),
     belt_slip=(0.0, 0.3),
+    blowers=(1.0, 4.0),
 )
 def blower_match(
     barometer_pa: Array,
@@ -309,6 +310,7 @@ def blower_match(
     cooler_effectiveness: Array,
     cooler_drop_pa: Array,
     belt_slip: Array = 0.0,
+    blowers: Array = 1.0,
 ) -> BlowerMatch:
     """Boost of a positive-displacement supercharger: engine and rotors take the same air, bypass shut, full load.
 
@@ -335,7 +337,7 @@ def blower_match(
     exhaust_pressure_pa : array
         In the exhaust manifold, absolute. [Pa] Valid 30e3 to 300e3.
     displacement_per_rev_m3 : array
-        Swept by the rotors in one turn. [m^3] Valid 1e-4 to 0.01.
+        Swept by the rotors of one blower in one turn. [m^3] Valid 1e-4 to 0.01.
     drive_ratio : array
         Rotor over crank, step-up gear included. [1] Valid 0.5 to 20.
     leakage_speed_rad_s : array
@@ -348,6 +350,8 @@ def blower_match(
         From rotors to manifold. [Pa] Valid 0 to 50e3.
     belt_slip : array
         Share of the speed lost in the belt. [1] Valid 0 to 0.3.
+    blowers : array
+        How many share the engine's air. [1] Valid 1 to 4.
 
     Returns
     -------
@@ -364,7 +368,7 @@ def blower_match(
 
     Equation
     --------
-    Solved: swept volume * density before the rotors * delivery_share = what the engine takes behind the cooler
+    Solved: swept volume of all * density before the rotors * delivery_share = what the engine takes behind the cooler
 
     Source
     ------
@@ -378,7 +382,7 @@ def blower_match(
     """
     rotors = rotor_speed(speed_rad_s, drive_ratio, belt_slip)
     inlet_density = manifold_density(inlet_pressure_pa, inlet_temperature_k)
-    swept = displacement_per_rev_m3 * rotors / (2.0 * np.pi) * inlet_density
+    swept = blowers * np.asarray(displacement_per_rev_m3) * rotors / (2.0 * np.pi) * inlet_density
 
     def taken(ratio: Array) -> Array:
         hot_k = compressor.outlet_temperature(inlet_temperature_k, ratio, efficiency)

@@ -178,16 +178,18 @@ def exhaust_gas(
     wall_temperature_k=(300.0, 1100.0),
     transfer_units=(0.0, 1.5),
     mass_flow_kg_s=(1e-3, 3.0),
-    reference_mass_flow_kg_s=(1e-3, 3.0),
+    cylinders=(1.0, 16.0),
+    reference_mass_flow_kg_s=(1e-3, 1.0),
 )
 def port_outlet_temperature(
     valve_temperature_k: Array,
     wall_temperature_k: Array,
     transfer_units: Array,
     mass_flow_kg_s: Array,
+    cylinders: Array,
     reference_mass_flow_kg_s: Array,
 ) -> Array:
-    """Exhaust gas behind port and manifold, cooled by their walls: more at little flow.
+    """Exhaust gas behind port and manifold, cooled by their walls: more at little flow through each port.
 
     Parameters
     ----------
@@ -198,9 +200,11 @@ def port_outlet_temperature(
     transfer_units : array
         Number of transfer units of the class at its reference flow. [1] Valid 0 to 1.5.
     mass_flow_kg_s : array
-        Exhaust of the engine. [kg/s] Valid 1e-3 to 3.
+        Air through the engine. [kg/s] Valid 1e-3 to 3.
+    cylinders : array
+        Number of cylinders: each has a port and a runner of its own. [1] Valid 1 to 16.
     reference_mass_flow_kg_s : array
-        Of the class. [kg/s] Valid 1e-3 to 3.
+        Air of one cylinder, of the class. [kg/s] Valid 1e-3 to 1.
 
     Returns
     -------
@@ -209,7 +213,7 @@ def port_outlet_temperature(
 
     Equation
     --------
-    units = transfer_units * (reference_mass_flow_kg_s / mass_flow_kg_s)**0.2
+    units = transfer_units * (cylinders * reference_mass_flow_kg_s / mass_flow_kg_s)**0.2
     wall_temperature_k + (valve_temperature_k - wall_temperature_k) * exp(-units)
 
     Source
@@ -218,10 +222,10 @@ def port_outlet_temperature(
 
     Examples
     --------
-    >>> round(float(port_outlet_temperature(1300.0, 800.0, 0.2, 0.1, 0.1)))
+    >>> round(float(port_outlet_temperature(1300.0, 800.0, 0.2, 0.1, 4.0, 0.025)))
     1209
     """
-    units = transfer_units * (reference_mass_flow_kg_s / np.asarray(mass_flow_kg_s)) ** 0.2
+    units = transfer_units * (cylinders * np.asarray(reference_mass_flow_kg_s) / mass_flow_kg_s) ** 0.2
     return wall_temperature_k + (valve_temperature_k - np.asarray(wall_temperature_k)) * np.exp(-units)
 
 
