@@ -128,6 +128,25 @@ def test_the_head_has_two_fasteners_a_cylinder_and_two_more() -> None:
     assert filled_with().inputs["internals.head.fasteners"].value == 10
     vee = filled(parse_build(BARE.replace("cylinders: 4", "layout: vee, cylinders: 6")))
     assert vee.inputs["internals.head.fasteners"].value == 16
+    # A single stands on four, and eight in each row of a vee sixteen have eighteen.
+    single = filled(parse_build(BARE.replace("cylinders: 4", "cylinders: 1")))
+    assert single.inputs["internals.head.fasteners"].value == 4
+    sixteen = filled(parse_build(BARE.replace("cylinders: 4", "cylinders: 16")))
+    assert sixteen.inputs["engine.layout"].value == "vee"
+    assert sixteen.inputs["internals.head.fasteners"].value == 36
+
+
+def test_no_ordinary_day_is_hotter_than_the_hot_day() -> None:
+    kept = filled_with("site: {air_temperature: 30 degC}").inputs["site.hot_day_temperature"]
+    assert kept.value == pytest.approx(308.15)
+    desert = filled_with("site: {air_temperature: 41 degC}").inputs["site.hot_day_temperature"]
+    assert desert.value == pytest.approx(314.15)
+    assert desert.drawn_with == ("site.air_temperature",)
+    north = filled_with("site: {hot_day_temperature: 18 degC}").inputs["site.air_temperature"]
+    assert north.value == pytest.approx(291.15)
+    # what is stated stands, whatever it is
+    both = filled_with("site: {air_temperature: 30 degC, hot_day_temperature: 20 degC}").inputs
+    assert both["site.hot_day_temperature"].value == pytest.approx(293.15)
 
 
 def test_stated_material_governs_strength() -> None:

@@ -176,6 +176,7 @@ class _Filling:
             self._fill_all(of.part, chosen.fills, chosen)
             self._give(of, chosen)
         after = {
+            "sites": self._hot_day,
             "engines": self._copy_standard,
             "pins": self._standard_mass,
             "tanks": self._fuel,
@@ -302,20 +303,9 @@ class _Filling:
             if floor is None:
                 floor = floor_of(low, entry.unit)
         made = Input(
-            path,
-            typical,
-            entry.unit,
-            low,
-            high,
-            entry.shape,
-            source=entry.source,
-            kind=entry.kind,
-            note=entry.evidence,
-            floor=floor,
-            ceiling=ceiling,
-            probability=entry.chance,
-            from_class=chosen.name,
-        )
+            path, typical, entry.unit, low, high, entry.shape, source=entry.source, kind=entry.kind,
+            note=entry.evidence, floor=floor, ceiling=ceiling, probability=entry.chance, from_class=chosen.name,
+        )  # fmt: skip
         self._put(self._together(made, entry))
 
     def _typical(self, entry: Entry) -> Scalar | None:
@@ -374,6 +364,15 @@ class _Filling:
         found = self.inputs.get(source)
         if found is not None and path not in self.inputs:
             self.inputs[path] = _copied(found, path)
+
+    def _hot_day(self) -> None:
+        """No ordinary day is hotter than the hot day: of the two the one left open follows the one that is known."""
+        air, hot = "site.air_temperature", "site.hot_day_temperature"
+        ordinary, hottest = self._number(air), self._number(hot)
+        if ordinary is not None and hottest is not None and ordinary > hottest:
+            left, known = (hot, air) if self.inputs[hot].from_class else (air, hot)
+            if self.inputs[left].from_class:
+                self.inputs[left] = _copied(self.inputs[known], left)
 
     def _copy_standard(self) -> None:
         for name in _STANDARD:
