@@ -147,3 +147,17 @@ def test_the_third_pull_is_hotter_than_the_first():
     found = columns(turbo())
     assert np.all(read(found, "charge.temperature_third_pull") > read(found, "charge.temperature_end_of_pull"))
     assert np.all(read(found, "charge.temperature_end_of_pull")[2:] > read(found, "air.manifold_temperature")[2:])
+
+
+@pytest.mark.parametrize(("control", "spring", "excess"), [
+    # Common practice: a boost valve only adds to what the spring holds, so 14 psi of spring leave 6 beyond the 8 asked
+    ("closed-loop", "14 psi", 6.0), ("open-loop", "14 psi", 6.0), ("closed-loop", "5 psi", 0.0),
+    # on the spring alone it is the spring that asks
+    ("spring", "14 psi", None), ("closed-loop", None, None),
+])
+def test_control_holds_no_less_than_the_spring(control, spring, excess):
+    gate = "wastegate: {diameter: 38 mm}" if spring is None else f"wastegate: {{diameter: 38 mm, spring: {spring}}}"
+    text = turbo().replace("wastegate: {diameter: 38 mm}", f"control: {{kind: {control}}}, {gate}")
+    found = columns(text, SPEEDS[-1:]).get("boost.spring_beyond_asked")
+    told = None if found is None or found.si is None else float(np.asarray(found.si).flat[0]) / 6894.757
+    assert told == (None if excess is None else pytest.approx(excess, abs=1e-3))

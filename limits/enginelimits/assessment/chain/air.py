@@ -86,6 +86,10 @@ DELIVERY = (
           "calibrated_barometer_pa": "ambient.calibrated_pressure"}, {**TURBO, HOLDS: ("absolute",)}),
     Step(("air.greatest_boost_asked",), delivery.greatest_boost_asked, {"boost_asked_pa": "air.boost_asked"},
          WITH_BOOST),
+    # control of a gate only adds to what its spring holds
+    Step(("boost.spring_beyond_asked",), boost_control.boost_beyond_asked,
+         {"boost_available_pa": "forced_induction.wastegate.spring", "boost_asked_pa": "air.greatest_boost_asked"},
+         {**TURBO, CONTROL: ("open-loop", "closed-loop")}),
     Step(("air.boost_available",), boost.turbocharger_boost,
          {"boost_asked_pa": "air.greatest_boost_asked", "speed_rad_s": "engine.speed",
           "threshold_rad_s": "class.boost_onset.threshold", "width_rad_s": "class.boost_onset.width"},

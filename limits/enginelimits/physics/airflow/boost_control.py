@@ -249,12 +249,12 @@ def overshoot_where_held(class_overshoot_pa: Array, boost_pa: Array, boost_asked
 
 @valid(boost_available_pa=(-1e5, 400e3), boost_asked_pa=(0.0, 400e3))
 def boost_beyond_asked(boost_available_pa: Array, boost_asked_pa: Array) -> Array:
-    """Boost that a pulley makes beyond what is asked for; a belt has no gate to hold it back.
+    """Boost beyond what is asked for that nothing holds back: a belt has no gate, and a gate's spring no less.
 
     Parameters
     ----------
     boost_available_pa : array
-        That the machine makes at this speed, gauge. [Pa] Valid -100000 to 400000.
+        That the machine makes, or its gate's spring holds, gauge. [Pa] Valid -100000 to 400000.
     boost_asked_pa : array
         Gauge. [Pa] Valid 0 to 400000.
 
