@@ -1,7 +1,7 @@
 """The same cylinder twice or four times: what is of one cylinder stays, and what is of the engine doubles.
 
-Each cylinder has its own port, piston and rod, each pair here its own turbocharger, and pump, pulley and maker's figures
-are sized by their number: then an engine of four is two engines of two (own computation, similarity).
+Each cylinder has its own port, piston and rod, each pair here its own turbocharger, and pump, pulley and maker's
+figures are sized by their number: then an engine of four is two engines of two (own computation, similarity).
 """
 
 from __future__ import annotations

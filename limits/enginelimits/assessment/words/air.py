@@ -129,8 +129,8 @@ def words() -> tuple[QuantityKind, ...]:
         q("boost.least", "Pa", "none", "Boost that stays with the gate wide open.", detail=True),
         q("boost.creep", "Pa", "high", "Boost beyond what is asked for that the gate cannot shed.", root="boost"),
         q("boost.beyond_asked", "Pa", "high", "Boost of the stated pulley beyond what is asked for.", root="boost"),
-        q("boost.spring_beyond_asked", "Pa", "high", "Boost that the wastegate's spring holds beyond the greatest asked "
-          "for.", varies=False, root="boost"),
+        q("boost.spring_beyond_asked", "Pa", "high", "Boost that the wastegate's spring holds beyond the greatest "
+          "asked for.", varies=False, root="boost"),
         q("balance.exhaust_temperature", "K", "none", "Exhaust that the balance of the turbocharger reckons with, from "
           "a first pass of the cycle.", detail=True),
         q("balance.compressor_efficiency", "1", "none", "Efficiency of the first pass.", detail=True),
