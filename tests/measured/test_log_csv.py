@@ -11,10 +11,10 @@ import pytest
 
 from enginelimits.errors import InputError, Problem
 from enginelimits.measured import csv_text
-from enginelimits.measured.columns import as_spelled, without_unit
+from enginelimits.measured.columns import without_unit
 from enginelimits.measured.csv_log import parse_log, read_log
 from enginelimits.measured.log import Log
-from enginelimits.measured.names import parse_names
+from enginelimits.measured.names import as_spelled, parse_names
 
 NAMES = parse_names("""
 names:

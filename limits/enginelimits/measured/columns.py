@@ -11,7 +11,17 @@ from numpy.typing import NDArray
 from enginelimits.errors import InputError, Problem
 from enginelimits.measured.channels import CHANNELS, ChannelKind
 from enginelimits.measured.log import Channel, Log
-from enginelimits.measured.names import NO_UNIT, LogNames, Name, Unit, near_channels, plain, unit_for
+from enginelimits.measured.names import (
+    BRACKETS,
+    NO_UNIT,
+    LogNames,
+    Name,
+    Unit,
+    as_spelled,
+    near_channels,
+    plain,
+    unit_for,
+)
 from enginelimits.units.grammar import GrammarError, excerpt
 from enginelimits.units.registry import scale_and_offset
 from enginelimits.units.spellings import spelling
@@ -20,18 +30,11 @@ FloatArray = NDArray[np.float64]
 
 # Between two recordings that were written into one file
 PAUSE = 60.0
+# Of a retard so little either side of zero is no sign
+NO_RETARD = np.radians(0.25)
 # As many rows may have a time that is out of order before the file is refused
 STRAY_SHARE = 0.01
 LEAST_ROWS = 10
-_BRACKETS = (("(", ")"), ("[", "]"))
-# What loggers write for a unit of ours; the unit is the same, only its spelling is not
-_SAME_UNIT = {
-    "1/min": "rpm", "U/min": "rpm", "RPM": "rpm", "r/min": "rpm", "C": "degC", "F": "degF", "kph": "km/h", "V": "V",
-    "sec": "s", "Sec": "s", "S": "s", "bar(a)": "bar_a", "bar(g)": "bar_g", "lbft": "lb-ft", "lbf-ft": "lb-ft",
-    "ft-lbs": "lb-ft", "PSI": "psi", "KPA": "kPa", "kpa": "kPa", "Bar": "bar", "BAR": "bar", "HP": "hp", "NM": "Nm",
-    "lambda": "1", "Lambda": "1", "-": "1", "volts": "V", "seconds": "s", "deg_C": "degC", "deg_F": "degF",
-}  # fmt: skip
-_SIGNS = str.maketrans({"°": "deg", "·": "*", "²": "^2", "µ": "u", "μ": "u", "λ": "1"})
 
 
 @dataclass(frozen=True)
@@ -74,26 +77,12 @@ def without_unit(header: str) -> tuple[str, str]:
     (('Boost', 'psi'), ('AFR [1] B', ''))
     """
     text = header.strip()
-    for opening, closing in _BRACKETS:
+    for opening, closing in BRACKETS:
         if text.endswith(closing) and opening in text[1:]:
             name, _, unit = text[:-1].rpartition(opening)
             if name.strip():
                 return name.strip(), unit.strip()
     return text, ""
-
-
-def as_spelled(unit: str) -> str:
-    """A unit as printed by a logger in our spelling; unchanged where it is none that is known.
-
-    >>> as_spelled("°C"), as_spelled("1/min"), as_spelled("kPa")
-    ('degC', 'rpm', 'kPa')
-    """
-    text = unit.strip()
-    for opening, closing in _BRACKETS:
-        if text.startswith(opening) and text.endswith(closing):
-            text = text[1:-1].strip()
-    text = text.translate(_SIGNS)
-    return _SAME_UNIT.get(text, text)
 
 
 def is_unit(text: str) -> bool:
@@ -129,7 +118,24 @@ def log_of(columns: Sequence[RawColumn], names: LogNames, source: Source, clock:
     _with_engine_speed(channels, names)
     if "engine_speed" not in channels:
         raise InputError([_no_speed(columns, names, source)])
-    return Log(source.file, source.digest, time, channels, not_mapped, (*source.remarks, *remarks))
+    turned = _as_retard(channels)
+    return Log(source.file, source.digest, time, channels, not_mapped, (*source.remarks, *remarks, *turned))
+
+
+def _as_retard(channels: dict[str, Channel]) -> tuple[str, ...]:
+    """Turns the sign of what was taken out for knock where the log writes it as a correction of ignition, below zero.
+
+    What goes both ways stays as it is; finding a pull leaves it out.
+    """
+    names = [name for name in channels if name.startswith("knock_retard")]
+    known = [v for v in (channels[name].si[np.isfinite(channels[name].si)] for name in names) if v.size]
+    if not known or min(v.min() for v in known) >= -NO_RETARD or max(v.max() for v in known) > NO_RETARD:
+        return ()
+    for name in names:
+        channels[name] = replace(channels[name], si=0.0 - channels[name].si)
+    headers = ", ".join(channels[name].header for name in names[:3])
+    return (f"{headers}: never above zero, so read as a correction of ignition; what is below zero counts as taken out "
+            "for knock",)
 
 
 def _with_engine_speed(channels: dict[str, Channel], names: LogNames) -> None:

@@ -42,6 +42,16 @@ NO_UNIT: Final = ("lambda", "lambda_second", "lambda_target", "gear")
 _DYNO_KEYS: Final = ("kind", "inertia", "ratio", "correction")
 _KEYS: Final = ("names", "delimiter", "decimal", "clock", "interval", "dyno")
 _INERTIA_UNIT: Final = "kg*m^2"
+BRACKETS: Final = (("(", ")"), ("[", "]"))
+# What loggers write for a unit of ours; the unit is the same, only its spelling is not
+_SAME_UNIT: Final = {
+    "1/min": "rpm", "U/min": "rpm", "RPM": "rpm", "r/min": "rpm", "C": "degC", "F": "degF", "kph": "km/h", "V": "V",
+    "sec": "s", "Sec": "s", "S": "s", "bar(a)": "bar_a", "bar(g)": "bar_g", "lbft": "lb-ft", "lbf-ft": "lb-ft",
+    "ft-lbs": "lb-ft", "PSI": "psi", "KPA": "kPa", "kpa": "kPa", "Bar": "bar", "BAR": "bar", "HP": "hp", "NM": "Nm",
+    "lambda": "1", "Lambda": "1", "-": "1", "volts": "V", "seconds": "s", "hPa": "mbar", "deg_C": "degC",
+    "deg_F": "degF",
+}  # fmt: skip
+_SIGNS: Final = str.maketrans({"°": "deg", "·": "*", "²": "^2", "µ": "u", "μ": "u", "λ": "1"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,6 +140,20 @@ def unit_for(kind: ChannelKind, text: str, stoichiometric: float | None = None) 
     _agree_on_reference(kind, found)
     scale, offset = scale_and_offset(found)
     return Unit(text or "1", scale, offset)
+
+
+def as_spelled(unit: str) -> str:
+    """A unit as printed by a logger in our spelling; unchanged where it is none that is known.
+
+    >>> as_spelled("°C"), as_spelled("1/min"), as_spelled("kPa")
+    ('degC', 'rpm', 'kPa')
+    """
+    text = unit.strip()
+    for opening, closing in BRACKETS:
+        if text.startswith(opening) and text.endswith(closing):
+            text = text[1:-1].strip()
+    text = text.translate(_SIGNS)
+    return _SAME_UNIT.get(text, text)
 
 
 def _agree_on_reference(kind: ChannelKind, found: Spelling) -> None:
@@ -225,7 +249,7 @@ class _Reading:
             return None
         node = table.entries["unit"]
         try:
-            return unit_for(kind, _words(node), stoichiometric)
+            return unit_for(kind, as_spelled(_words(node)), stoichiometric)
         except GrammarError as error:
             self._wrong(node, f"{key}.unit", error.wanted, error.got, error.mend, error.near)
             return None

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from enginelimits.errors import Problem
 from enginelimits.measured.channels import CHANNELS
+from enginelimits.measured.columns import NO_RETARD
 from enginelimits.measured.log import Channel, Log
 from enginelimits.units.registry import scale_and_offset
 from enginelimits.units.spellings import fitting, spelling
@@ -36,12 +37,13 @@ _RANGES: Final[dict[str, tuple[float, float]]] = {
     "injector_duty": (0.0, 1.3), "injector_time": (0.0, 0.05), "ethanol": (0.0, 1.0),
     "ignition_angle": (np.radians(-30.0), np.radians(65.0)), "knock_retard": (np.radians(-20.0), np.radians(25.0)),
     "crankcase_pressure": (-50e3, 60e3), "voltage": (9.0, 17.0), "air_humidity": (0.0, 1.0),
+    "misfire_share": (0.0, 1.0), "catalyst_temperature": (280.0, 1500.0),
 }  # fmt: skip
 # At full load, of the highest tenth of the rows: what cannot be less on a run that is a pull
 _AT_LOAD: Final[dict[str, tuple[float, float]]] = {
     "engine_speed": (1800.0 * RPM, 14e3 * RPM), "throttle": (0.5, 1.1), "manifold_pressure": (60e3, 600e3),
     "wheel_torque": (20.0, 2500.0), "wheel_power": (8e3, 1.6e6), "roller_torque": (20.0, 2e4),
-    "exhaust_temperature": (500.0, 1450.0), "air_mass_flow": (10e-3, 3.0),
+    "exhaust_temperature": (500.0, 1450.0), "air_mass_flow": (10e-3, 3.0), "misfire_share": (0.0, 1.0),
 }  # fmt: skip
 ESSENTIAL: Final = ("engine_speed", "throttle", "manifold_pressure", "boost", "wheel_torque", "wheel_power",
                     "roller_speed", "roller_torque")
@@ -117,9 +119,22 @@ def _out_of_range(channel: Channel) -> str:
     others = [s.text for s in fitting(kind.unit)
               if s.kind in ("", kind.pressure) and s.text != channel.written_unit
               and _fits(channel.name, np.asarray(scale_and_offset(s)[0] * as_written + scale_and_offset(s)[1]))]
+    others.sort(key=lambda text: _from_usual(channel.name, as_written, scale_and_offset(spelling(text, kind.unit))))
     if kind.name.startswith("lambda") and 9.0 < float(np.median(as_written)) < 20.0:
         others = ["AFR"]
     return why + (f"; they would fit as {' or '.join(others[:3])}" if others else "; is it another column?")
+
+
+# What a channel mostly reaches at full load, of several units that would fit to name the likeliest first
+_USUAL: Final = {"boost": 80e3, "boost_target": 80e3, "manifold_pressure": 180e3, "exhaust_pressure": 120e3,
+                 "oil_pressure": 450e3, "fuel_pressure": 400e3, "crankcase_pressure": 1e3}
+
+
+def _from_usual(name: str, as_written: FloatArray, unit: tuple[float, float]) -> float:
+    """How far the top of a channel lies from what is usual, as a logarithm; nought where nothing is known."""
+    usual = _USUAL.get(name)
+    top = unit[0] * float(np.nanpercentile(as_written, 97.0)) + unit[1]
+    return 0.0 if usual is None else abs(float(np.log(max(top, 1e-9) / usual)))
 
 
 def _written(channel: Channel, si: float) -> float:
@@ -236,6 +251,7 @@ def _doubts(log: Log, left_out: list[str]) -> list[str]:
             left_out += ["charge_temperature", "air_temperature"]
             said.append(f"charge_temperature lies {cooler:.0f} K below the inlet's: swapped, or in another unit; both "
                         "left out")
+    said += _both_ways(log, left_out) + _absolute_target(log, left_out)
     coolant = log.get("coolant_temperature")
     if coolant is not None and "coolant_temperature" not in left_out and float(np.nanpercentile(coolant, 97)) < 325.0:
         said.append(f"coolant at {float(np.nanpercentile(coolant, 97)) - 273.15:.0f} degC at most: an engine that is "
@@ -247,6 +263,40 @@ def _doubts(log: Log, left_out: list[str]) -> list[str]:
             left_out.append(name)
             said.append(f"{name} left out: it never moves, so that the sensor or its channel is dead")
     return said
+
+
+def _both_ways(log: Log, left_out: list[str]) -> list[str]:
+    """A retard that is a correction either way: which side of zero is taken out for knock, nobody can tell."""
+    names = [name for name in log.channels if name.startswith("knock_retard") and name not in left_out]
+    known = np.concatenate([log.channels[name].si[np.isfinite(log.channels[name].si)] for name in names] or [[]])
+    if not known.size or known.min() >= -NO_RETARD or known.max() <= NO_RETARD:
+        return []
+    left_out += names
+    low, high = np.degrees([known.min(), known.max()])
+    return [f"{', '.join(names)} left out: from {low:.3g} to {high:.3g} deg, so that nobody can tell which way is "
+            "taken out for knock; log what knock control takes out alone"]
+
+
+def _absolute_target(log: Log, left_out: list[str]) -> list[str]:
+    """A target that never comes below 60 kPa and lies a barometer over boost is written as absolute pressure."""
+    target, boost = log.get("boost_target"), log.get("boost")
+    if target is None or "boost_target" in left_out:
+        return []
+    if boost is None:
+        absolute, barometer = log.get("manifold_pressure"), log.get("barometer")
+        if absolute is None:
+            return []
+        boost = absolute - (101325.0 if barometer is None else float(np.nanmedian(barometer)))
+    with np.errstate(invalid="ignore"):
+        under = np.isfinite(target - boost) & (boost > 10e3)
+    if under.sum() < 8 or float(np.nanmin(target)) < 60e3:
+        return []
+    apart = float(np.median((target - boost)[under]))
+    if not 60e3 <= apart <= 125e3:
+        return []
+    left_out.append("boost_target")
+    return [f"boost_target left out: it lies {apart / 1e3:.0f} kPa over boost, as an absolute pressure does; it is to "
+            "be gauge"]
 
 
 _MOVING: Final = ("boost", "manifold_pressure", "lambda", "lambda_second", "exhaust_pressure", "exhaust_temperature",
