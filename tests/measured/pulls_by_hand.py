@@ -35,6 +35,7 @@ forced_induction:
   wastegate: {spring: 40 kPa_g}
 fuel: {lambda_target: 0.80, ethanol: 85 %}
 fuel_system: {regulator: boost-referenced, base_pressure: 3 bar}
+driveline: {gearbox: manual}
 sensors: {manifold_pressure_range: 2.5 bar_a, air_meter_range: 250 g/s}
 """
 

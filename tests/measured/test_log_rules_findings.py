@@ -26,6 +26,7 @@ SOUND = {
     "oil_pressure": over((2000, 300 * KPA), (7000, 560 * KPA)), "crankcase_pressure": 0.3 * KPA,
     "exhaust_pressure": lambda rpm: 1.3 * BOOST(rpm), "turbocharger_speed": 13000.0, "air_mass_flow": lambda r: r / 4e4,
     "throttle": 1.0, "pedal": 1.0, "voltage": 13.8, "misfire_share": 0.0, "cam_phase": 0.3, "cam_phase_target": 0.3,
+    "road_speed": lambda rpm: rpm / 130.0,
 }  # fmt: skip
 
 
@@ -71,9 +72,11 @@ STOPS = [
     ("LOG017", {"charge_temperature": 71 + ZERO}),
     ("LOG020", {"exhaust_temperature": 985 + ZERO}),
     ("LOG021", {"oil_temperature": 136 + ZERO}),
+    ("LOG022", {"oil_pressure": 4.8 * PSI * 7.0}),
     ("LOG023", {"coolant_temperature": 113 + ZERO}),
     ("LOG034", {"misfire_share": 0.012}),
     ("LOG035", {"catalyst_temperature": 905 + ZERO, "lambda": 1.01, "boost": 0.0, "boost_target": 0.0}),
+    ("LOG037", {"oil_pressure": over((2000, 300 * KPA), (6000, 520 * KPA), (6050, 520 * KPA - 22 * PSI))}),
 ]
 
 
@@ -111,6 +114,7 @@ OTHERS = [
     ("LOG030", "caution", {"voltage": 12.4}),
     ("LOG036", "caution", {"fuel_pressure": lambda rpm: 260 * KPA + BOOST(rpm)}),
     ("LOG033", "caution", {"cam_phase": 0.3 + 6 * DEG}),
+    ("LOG038", "reinforce", {"road_speed": lambda rpm: rpm / 130.0 * np.interp(rpm, [4000, 4500, 7000], [1, 0.93, 1])}),
 ]
 
 

@@ -7,7 +7,6 @@ channel as ``log.channel.lambda``, an input of the build by its path.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -26,12 +25,11 @@ from enginelimits.measured.held import (
     steadied,
     widened,
 )
+from enginelimits.measured.log_run import CHANNEL, Lacking, Run
 from enginelimits.measured.pull import Pull
 from enginelimits.rules.ground import Reading
 
 FloatArray = NDArray[np.float64]
-CHANNEL: Final = "log.channel."
-
 SHORT, HELD, LONG, STEADY = 100.0 * RPM, 200.0 * RPM, 300.0 * RPM, 500.0 * RPM
 STRETCH: Final = 1000.0 * RPM
 THERE: Final = 0.95  # of the boost asked for: from then on it is there
@@ -39,93 +37,8 @@ LEAST_BOOST: Final = 1e4  # Pa; shares of less boost say nothing
 STILL: Final = 5e3  # Pa; boost that rises by less over 1000 rpm stands still
 VALVE_CLOSED: Final = 0.05  # duty of the boost control valve up to which the spring alone holds the gate
 FULL_PEDAL: Final = 0.98
+LEAST_FRESH: Final = 12  # rows in which road speed moved, below which its ratio to engine speed says nothing
 STATED: Final = ("measured", "documented")
-
-
-class Lacking(Exception):
-    """What a quantity cannot be had without."""
-
-    def __init__(self, *names: str) -> None:
-        super().__init__(", ".join(names))
-        self.names = frozenset(names)
-
-
-@dataclass(frozen=True)
-class Run:
-    """One pull on the grid, with the build it is of and the pulls beside it.
-
-    ``predicted`` is the boost that the assessment of the build gave, on the grid. [Pa]
-    """
-
-    pull: Pull
-    speeds: FloatArray
-    described: Filled
-    predicted: FloatArray | None = None
-    all: tuple[Pull, ...] = ()
-
-    def channel(self, name: str) -> FloatArray:
-        """A channel on the grid of speeds, SI; Lacking where the log does not hold it."""
-        values = self.pull.get(name)
-        if values is None or not np.isfinite(values).any():
-            raise Lacking(CHANNEL + name)
-        return on_grid(self.pull.speeds, values, self.speeds)
-
-    def has(self, name: str) -> bool:
-        """Whether the log holds anything of a channel."""
-        values = self.pull.get(name)
-        return values is not None and bool(np.isfinite(values).any())
-
-    def raw(self, name: str) -> FloatArray:
-        """A channel as recorded; Lacking where the log does not hold it."""
-        values = self.pull.raw(name)
-        if values is None or not np.isfinite(values).any():
-            raise Lacking(CHANNEL + name)
-        return values
-
-    def recorded(self, name: str) -> FloatArray:
-        """A channel as recorded, carried to the grid with nothing left out, not even where its sensor ends."""
-        values, speed = self.raw(name), self.raw("engine_speed")
-        known = np.isfinite(values) & np.isfinite(speed)
-        order = np.argsort(speed[known], kind="stable")
-        return on_grid(speed[known][order], values[known][order], self.speeds, self.pull.speeds)
-
-    def number(self, path: str) -> FloatArray:
-        """A number of the build, or a curve over speed on the grid; Lacking where nobody gave it."""
-        given = self.described.get(path)
-        if given is not None and given.curve:
-            at, values = np.array(given.curve, dtype=float).T
-            return np.asarray(np.interp(self.speeds, at, values), dtype=np.float64)
-        if given is None or isinstance(given.value, bool) or not isinstance(given.value, int | float):
-            raise Lacking(path)
-        return np.full(self.speeds.shape, float(given.value))
-
-    def text(self, path: str) -> str:
-        """A word of the build; Lacking where nobody gave it."""
-        given = self.described.get(path)
-        if given is None or not isinstance(given.value, str) or given.value == "unknown":
-            raise Lacking(path)
-        return given.value
-
-    def boost(self) -> FloatArray:
-        """Boost measured, gauge: as recorded, or manifold pressure less the barometer. [Pa]"""
-        if self.has("boost"):
-            return self.channel("boost")
-        if not self.has("manifold_pressure"):
-            raise Lacking(CHANNEL + "boost")
-        return self.channel("manifold_pressure") - self.channel("barometer")
-
-    def boost_asked(self) -> FloatArray:
-        """Boost asked for: as the controller recorded it, else as the build says. [Pa]"""
-        if self.has("boost_target"):
-            return self.channel("boost_target")
-        try:
-            return self.number("forced_induction.boost")
-        except Lacking:
-            raise Lacking(CHANNEL + "boost_target") from None
-
-    def another(self, pull: Pull) -> Run:
-        """Another of the pulls, on the same grid."""
-        return Run(pull, self.speeds, self.described, None, self.all)
 
 
 def boost(run: Run) -> FloatArray:
@@ -266,7 +179,8 @@ def lambda_disagreement(run: Run) -> FloatArray:
 def fuel_pressure_drop(run: Run) -> FloatArray:
     """Drop of fuel pressure from what the pull began with, the median of its first 200 rpm, held over 200 rpm. [Pa]
 
-    Pressure over the port where the regulator is referenced to boost, over the air outside where it is fixed.
+    Pressure over the port where the regulator is referenced to boost, over the air outside where it is fixed and the
+    pressure does not follow boost.
     """
     pressure = _fuel_pressure(run)
     return held_high(_began_with(pressure, run) - pressure, HELD)
@@ -281,9 +195,30 @@ def fuel_pressure_offset(run: Run) -> FloatArray:
 
 
 def _fuel_pressure(run: Run) -> FloatArray:
-    """Fuel pressure over what its regulator is referenced to. [Pa]"""
+    """Fuel pressure over what its regulator is referenced to. [Pa]
+
+    Pressure that rises as boost does is referenced to it, whatever the build says; over the air outside its sag would
+    be hidden by that rise.
+    """
     pressure = run.channel("fuel_pressure")
-    return pressure if run.text("fuel_system.regulator") == "fixed" else pressure - run.boost()
+    if run.text("fuel_system.regulator") == "boost-referenced":
+        return pressure - run.boost()
+    try:
+        boosted = run.boost()
+    except Lacking:
+        return pressure
+    return pressure - boosted if _follows(pressure, boosted) else pressure
+
+
+def _follows(pressure: FloatArray, boosted: FloatArray) -> bool:
+    """Whether pressure rose with boost by more than half of it, from where boost was least to where it was there."""
+    known = np.flatnonzero(np.isfinite(pressure + boosted))
+    if not known.size:
+        return False
+    least = known[np.argmin(boosted[known])]
+    there = known[np.argmax(boosted[known] >= THERE * boosted[known].max())]
+    rise = float(boosted[there] - boosted[least])
+    return there > least and rise > LEAST_BOOST and float(pressure[there] - pressure[least]) > 0.5 * rise
 
 
 def _began_with(values: FloatArray, run: Run) -> float:
@@ -389,6 +324,13 @@ def oil_pressure_per_thousand(run: Run) -> FloatArray:
     return steadied(run.channel("oil_pressure"), HELD) * STRETCH / run.speeds
 
 
+def oil_pressure_drop(run: Run) -> FloatArray:
+    """Drop of oil pressure from the most that was there at a lower speed of the pull, held over 200 rpm. [Pa]"""
+    pressure = run.channel("oil_pressure")
+    so_far = np.fmax.accumulate(steadied(pressure, HELD))
+    return held_high(so_far - pressure, HELD)
+
+
 def oil_temperature(run: Run) -> FloatArray:
     """Oil temperature, median over 200 rpm. [K]"""
     return steadied(run.channel("oil_temperature"), HELD)
@@ -397,6 +339,24 @@ def oil_temperature(run: Run) -> FloatArray:
 def coolant_temperature(run: Run) -> FloatArray:
     """Coolant temperature, median over 200 rpm. [K]"""
     return steadied(run.channel("coolant_temperature"), HELD)
+
+
+def drive_slip(run: Run) -> FloatArray:
+    """Engine speed over that of the road or the roller, more than the least that it was at a lower speed, held over
+    200 rpm. [1]  By `road_speed`, else `roller_speed`, in the rows in which that moved."""
+    names = [name for name in ("road_speed", "roller_speed") if run.has(name)]
+    if not names:
+        raise Lacking(CHANNEL + "road_speed")
+    driven, engine = run.raw(names[0]), run.raw("engine_speed")
+    # a speed that comes less often than rows do stands still between them
+    fresh = np.flatnonzero(np.isfinite(driven) & np.isfinite(engine) & (driven > 0.0))
+    fresh = fresh[np.diff(driven[fresh], prepend=driven[fresh][:1]) != 0.0]
+    if fresh.size < LEAST_FRESH:
+        raise Lacking(CHANNEL + names[0])
+    order = fresh[np.argsort(engine[fresh], kind="stable")]
+    ratio = steadied(on_grid(engine[order], engine[order] / driven[order], run.speeds, run.pull.speeds), LONG)
+    least = np.fmin.accumulate(ratio)
+    return held_high(ratio / least - 1.0, HELD)
 
 
 def crankcase_pressure(run: Run) -> FloatArray:
@@ -449,9 +409,9 @@ QUANTITY_OF: Final[Mapping[str, Callable[[Run], FloatArray]]] = {
         lambda_disagreement, fuel_pressure_drop, fuel_pressure_offset, injector_duty, rail_deviation,
         ethanol_difference, knock_retard,
         charge_temperature, charge_temperature_rise, charge_temperature_soak, exhaust_temperature,
-        catalyst_temperature, drive_pressure_ratio, wheel_speed_use, oil_pressure_per_thousand, oil_temperature,
-        coolant_temperature, crankcase_pressure, throttle, cam_phase_error, misfire_share, voltage, duration,
-        row_interval,
+        catalyst_temperature, drive_pressure_ratio, wheel_speed_use, oil_pressure_per_thousand, oil_pressure_drop,
+        oil_temperature, drive_slip, coolant_temperature, crankcase_pressure, throttle, cam_phase_error, misfire_share,
+        voltage, duration, row_interval,
     )
 }  # fmt: skip
 

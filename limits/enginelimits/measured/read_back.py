@@ -148,6 +148,7 @@ def read_back(
         pull, speeds, wheel, crank, filling, judgement, log, predicted,
         _predicted_wheel(predicted, wheel, samples, seed), used, _lacking(pull, wheel, described),
         (*pull.log.remarks, *pull.remarks, *(wheel.remarks if wheel is not None else ()), *remarks,
+         *_barometer_remarks(pull, described),
          *_filling_remarks(filling, assessment)),
     )
 
@@ -207,6 +208,28 @@ def _boost(pull: Pull) -> FloatArray | None:
         return boost
     # only where it is known counts here, so that manifold pressure alone will do
     return pull.get("manifold_pressure")
+
+
+def boost_of(pull: Pull, described: Filled) -> FloatArray | None:
+    """Boost over the speeds of a pull, gauge: as logged, else manifold pressure over the barometer; None without. [Pa]
+
+    A barometer that is not logged is that of the site's altitude.
+    """
+    boost, absolute = pull.get("boost"), pull.get("manifold_pressure")
+    if boost is not None and np.isfinite(boost).any():
+        return boost
+    return None if absolute is None else np.asarray(absolute - weather_of(pull, described).barometer[0])
+
+
+def _barometer_remarks(pull: Pull, described: Filled) -> list[str]:
+    altitude = described.get("site.altitude")
+    if pull.get("manifold_pressure") is None or {"boost", "barometer"} & pull.on_speed.keys():
+        return []
+    if altitude is None or not isinstance(altitude.value, float):
+        return []
+    basis = "assumed" if altitude.basis == "assumed" else "stated"
+    return [f"no barometer in the log: boost is manifold pressure over that of the {basis} altitude of "
+            f"{altitude.value:.0f} m, good to a few kPa"]
 
 
 def _weather_columns(pull: Pull, described: Filled) -> dict[str, Column]:

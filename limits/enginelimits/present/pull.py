@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from enginelimits import __version__
 from enginelimits.decisions.reading import SAME_AS
 from enginelimits.measured.names import near_channels
-from enginelimits.measured.read_back import FILLING_HIGH, FILLING_LOW, at_site
+from enginelimits.measured.read_back import FILLING_HIGH, FILLING_LOW, at_site, boost_of
 from enginelimits.physics.numerics.extremes import first_greatest
 from enginelimits.present.jsonform import check
 from enginelimits.present.several import several_data
@@ -23,6 +23,7 @@ from enginelimits.present.warnings import short_warnings
 
 if TYPE_CHECKING:
     from enginelimits.decisions.verdict import Finding, NotJudged
+    from enginelimits.description.filled import Filled
     from enginelimits.measured.find import Refused
     from enginelimits.measured.pull import Pull
     from enginelimits.measured.read_back import ReadBack
@@ -101,7 +102,8 @@ def _head(read: ReadBack, system: System) -> Iterable[Node]:
 def _pulls(found: Reported, system: System) -> Iterable[Node]:
     log = found.read.pull.log
     yield Heading("Pulls found")
-    rows = [_pull_row(pull, pull is found.read.pull, system) for pull in found.pulls]
+    described = found.read.judgement.filled
+    rows = [_pull_row(pull, described, pull is found.read.pull, system) for pull in found.pulls]
     yield table(("", "begins", "lasts", "rpm", "rows", "wheel peak", "boost peak"), rows)
     for refused in found.refused:
         low, high = (round(speed / RPM) for speed in (refused.low, refused.high))
@@ -110,7 +112,7 @@ def _pulls(found: Reported, system: System) -> Iterable[Node]:
     yield line(Run("Filter: ", "muted"), f"{found.read.pull.filter}; grid of 100 rpm. The log keeps every row.")
 
 
-def _pull_row(pull: Pull, chosen: bool, system: System) -> list[str]:
+def _pull_row(pull: Pull, described: Filled, chosen: bool, system: System) -> list[str]:
     low, high = (round(float(speed) / RPM) for speed in pull.speeds[[0, -1]])
     power = pull.get("wheel_power")
     torque = pull.get("wheel_torque")
@@ -119,7 +121,7 @@ def _pull_row(pull: Pull, chosen: bool, system: System) -> list[str]:
     return [
         f"{pull.number}{' *' if chosen else ''}", f"{pull.time[0]:.1f} s", f"{pull.time[-1] - pull.time[0]:.1f} s",
         f"{low} to {high}", f"{pull.last - pull.first + 1}", _peak_text(power, pull.speeds, "W", system, ""),
-        _peak_text(pull.get("boost"), pull.speeds, "Pa", system, ""),
+        _peak_text(boost_of(pull, described), pull.speeds, "Pa", system, ""),
     ]
 
 
@@ -236,6 +238,8 @@ def compared(read: ReadBack) -> list[dict[str, Any]]:
                                         read.wheel.torque[places[number]])
         for channel, id_, _, _ in _COMPARED:
             measured, predicted = read.pull.get(channel), at_site(read.predicted, id_)
+            if channel == "boost":
+                measured = boost_of(read.pull, read.judgement.filled)
             if measured is not None:
                 row[channel] = _pair(None if predicted is None else predicted[0, number], measured[places[number]])
         rows.append(row)
@@ -337,7 +341,7 @@ def _open(read: ReadBack) -> Sequence[NotJudged]:
 
 def _remarks(read: ReadBack, full: bool) -> Iterable[Line]:
     if read.remarks:
-        yield line(Run("Of the log: ", "muted"), "; ".join(read.remarks) + ".")
+        yield line(Run("Of the log: ", "muted"), "; ".join(read.remarks).removesuffix(".") + ".")
     left = read.pull.log.not_mapped
     if left:
         said = []

@@ -153,7 +153,8 @@ _SHARES = frozenset(
      "compression_spread", "injector_duty", "ethanol_difference", "misfire_share", "rail_deviation",
      "anchor_scale", "boost_held", "both_capacity", "choke_margin", "drift_content", "exhaust_seat_load_lost",
      "float_margin", "gap_margin", "intake_seat_load_lost", "limiter_raise", "mass_raise", "port_share",
-     "power_over_standard", "surge_margin", "throttle", "uncovered_level")
+     "power_over_standard", "surge_margin", "throttle", "uncovered_level",
+     "drive_slip")
 )
 # What takes up a limit, reaches what was asked or keeps a reserve is such a share by the end of its name.
 _SHARE_ENDS = ("_use", "_use_high", "_highest_ethanol", "_reach", "_overshoot_share", "blow_by_share", "whip_share")

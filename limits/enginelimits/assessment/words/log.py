@@ -46,7 +46,7 @@ def words() -> tuple[QuantityKind, ...]:
         q("log.lambda_disagreement", "1", "high", "Between two lambda sensors, held over 500 rpm.",
           root="mixture"),
         q("log.fuel_pressure_drop", "Pa", "high", "Of fuel pressure from what the pull began with, held over 200 rpm; "
-          "over the port, or over the air outside with a fixed regulator.",
+          "over the port, or over the air outside with a fixed regulator that boost does not move.",
           root="fuel supply", counterparts=("pump.lift_use",)),
         q("log.fuel_pressure_offset", "Pa", "high", "Between the fuel pressure that the pull began with and the base "
           "stated, either way.", varies=False, root="fuel supply"),
@@ -80,10 +80,14 @@ def words() -> tuple[QuantityKind, ...]:
         q("log.oil_pressure_per_thousand", "Pa", "low", "Oil pressure for each 1000 rpm, noise taken out over "
           "200 rpm.",
           root="oil", counterparts=("oil.film_viscosity",)),
+        q("log.oil_pressure_drop", "Pa", "high", "Of oil pressure from the most that was there at a lower speed of the "
+          "pull, held over 200 rpm.", root="oil"),
         q("log.oil_temperature", "K", "high", "Of the oil, noise taken out over 200 rpm.",
           root="oil", counterparts=("oil.temperature",)),
         q("log.coolant_temperature", "K", "high", "Of the coolant, noise taken out over 200 rpm.",
           root="coolant", counterparts=("coolant.temperature", "coolant.radiator_use")),
+        q("log.drive_slip", "1", "high", "Engine speed over road or roller speed, more than the least that it was at a "
+          "lower engine speed, held over 200 rpm.", root="driveline", counterparts=("clutch.reserve",)),
         q("log.crankcase_pressure", "Pa", "high", "Gauge, held over 200 rpm.",
           root="blow-by", counterparts=("crankcase.pressure",)),
         q("log.throttle", "1", "low", "Throttle opening while the accelerator is at its end, the least held over "
