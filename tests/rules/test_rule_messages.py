@@ -171,3 +171,23 @@ def test_a_limit_in_a_text_is_shown_in_the_readers_units() -> None:
     given = Witness(0, 0, True, (), {"distance": used}, {})
     assert "made them, 80000 km." in message_text(asked, given)
     assert "made them, 49710 mi." in message_text(asked, given, system="us")
+
+
+@pytest.mark.parametrize(
+    ("value", "text"),
+    [(19.52e5, "just over 19.5 bar; the limit is 19.5 bar"), (19.48e5, "just under 19.5 bar; the limit is 19.5 bar"),
+     (19.5e5, "19.5 bar; the limit is 19.5 bar"), (19.6e5, "19.6 bar; the limit is 19.5 bar")],
+)  # fmt: skip
+@pytest.mark.parametrize("word", ["value", "quantity:brake.mean_effective_pressure"])
+def test_a_value_that_reads_as_its_limit_says_on_which_side_it_lies(rule: Rule, value: float, text: str, word: str) -> None:
+    lead = replace(WITNESS.causes[0], value=value)
+    near = replace(WITNESS, causes=(lead,), values={"quantity:brake.mean_effective_pressure": (value, "Pa")})
+    assert message_text(replace(rule, message=f"{{{word}}}; the limit is {{limit}}"), near) == text
+
+
+def test_of_a_list_the_part_whose_input_is_a_cause_is_told(rule: Rule) -> None:
+    feed, drain = "forced_induction.oil.feed_pressure", "forced_induction.oil.drain_diameter"
+    message = f"[feed {{input:{feed}}}|drain {{input:{drain}}}]"
+    cause = Cause("input", drain, 0.014, "m", LimitUsed("drain", 0.016, "m", "below", "fixture", 0.016))
+    told = Witness(0, 0, True, (cause,), {}, {f"input:{feed}": (4e5, "Pa"), f"input:{drain}": (0.014, "m")})
+    assert message_text(replace(rule, message=message), told) == "drain 14.00 mm"

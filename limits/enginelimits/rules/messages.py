@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterator
 from typing import Final
 
 from enginelimits.rules.model import Rule
-from enginelimits.rules.outcome import Cause, Shown, Witness
+from enginelimits.rules.outcome import Cause, LimitUsed, Shown, Witness
 from enginelimits.units.display import System, shown
 
 PLAIN: Final = ("value", "limit", "speed", "chance")
 NAMED: Final = ("limit", "quantity", "input", "margin")
+ALIKE: Final = 1e-9  # share within which a condition takes a value for its limit
 _PLACEHOLDER: Final = re.compile(r"\{([^{}]{0,100})\}")
 _LIST: Final = re.compile(r"\[([^\[\]|]{1,200}(?:\|[^\[\]|]{1,200})+)\]")
 _KNOWN: Final = re.compile(r"(value|limit|speed|chance)|(limit|quantity|input|margin):([a-z][a-z0-9_.]*)")
@@ -41,7 +43,8 @@ def message_text(
     """The rule's message with the numbers of its witness.  ``speed`` in rad/s; unknown numbers read so.
 
     ``{margin:a.b}`` reads "3 % short of", and below zero "3 % past", what the sentence then names.
-    Of a list ``[{quantity:a.b} higher|{quantity:c.d} hotter]`` those parts are said whose quantity is among the causes.
+    Of a list ``[{quantity:a.b} higher|{quantity:c.d} hotter]`` those parts are said whose quantity or input is among
+    the causes.  A value that reads as its limit does, and is not it, is said to lie just over or under it.
     """
     lead = next((c for c in witness.causes if c.limit is not None and isinstance(c.value, float)), None)
     lead = lead or next(iter(witness.causes), None)
@@ -63,14 +66,15 @@ def message_text(
             value, unit = witness.values.get(f"quantity:{known[3]}", (None, "1"))
             return _margin(value, unit, system, known[3])
         value, unit = witness.values.get(f"{known[2]}:{known[3]}", (None, "1"))
-        return _text(value, unit, system, known[3])
+        own = lead is not None and (lead.kind, lead.name) == (known[2], known[3])
+        return _beside_limit(value, unit, system, known[3], lead.limit if lead is not None and own else None)
 
     return _PLACEHOLDER.sub(put, _LIST.sub(lambda found: _of_causes(found[1], witness), rule.message))
 
 
 def _of_causes(parts: str, witness: Witness) -> str:
     """The parts of a list that speak of a cause; all of them where none does."""
-    causes = {cause.name for cause in witness.causes if cause.kind == "quantity"}
+    causes = {cause.name for cause in witness.causes if cause.kind in ("quantity", "input")}
     every = parts.split("|")
     told = [part for part in every if any(name in causes for _, name in placeholders(part))]
     return " and ".join(told or every)
@@ -80,8 +84,18 @@ def _of_lead(lead: Cause | None, what: str, system: System) -> str:
     if lead is None:
         return "unknown"
     if what == "value":
-        return _text(lead.value, lead.unit, system, lead.name)
+        return _beside_limit(lead.value, lead.unit, system, lead.name, lead.limit)
     return "unknown" if lead.limit is None else _text(lead.limit.value, lead.limit.unit, system, lead.name)
+
+
+def _beside_limit(value: Shown, unit: str, system: System, name: str, limit: LimitUsed | None) -> str:
+    """A number of a message; where no digit shown tells it from its limit, on which side of it it lies."""
+    text = _text(value, unit, system, name)
+    if limit is None or not isinstance(value, float) or not isinstance(limit.value, float) or not math.isfinite(value):
+        return text
+    if abs(value - limit.value) <= ALIKE * abs(limit.value) or text != _text(limit.value, limit.unit, system, name):
+        return text
+    return f"just {'over' if value > limit.value else 'under'} {text}"
 
 
 def _margin(value: Shown, unit: str, system: System, hint: str) -> str:
