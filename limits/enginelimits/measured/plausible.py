@@ -268,7 +268,9 @@ def _doubts(log: Log, left_out: list[str]) -> list[str]:
 def _both_ways(log: Log, left_out: list[str]) -> list[str]:
     """A retard that is a correction either way: which side of zero is taken out for knock, nobody can tell."""
     names = [name for name in log.channels if name.startswith("knock_retard") and name not in left_out]
-    known = np.concatenate([log.channels[name].si[np.isfinite(log.channels[name].si)] for name in names] or [[]])
+    if not names:
+        return []
+    known = np.concatenate([log.channels[name].si[np.isfinite(log.channels[name].si)] for name in names])
     if not known.size or known.min() >= -NO_RETARD or known.max() <= NO_RETARD:
         return []
     left_out += names
