@@ -28,7 +28,7 @@ NEVER_FILLED = ("internals.condition", "history", "goal", "baseline", "approvals
 
 # Later kinds scale with what earlier ones filled.
 _ORDER = (
-    *("sites", "inductions", "engines"),
+    *("sites", "inductions", "ratings", "engines"),
     *("rods", "rod_bolts", "tightenings", "pistons", "pins", "bearings", "heads", "gaskets", "valves"),
     *("compressors", "turbines", "superchargers", "intercoolers", "boost_onsets", "tanks", "fuels"),
     *("fuel_systems", "frictions", "volumetric_efficiencies", "combustion", "walls", "charges", "ignitions"),

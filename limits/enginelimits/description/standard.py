@@ -17,6 +17,8 @@ RATED_AT = {
     "gross": {"altitude": "110 m", "air_temperature": "25 degC", "relative_humidity": "0 %"},
 }
 DEFAULT_RATING = "ISO 1585"
+# A gross rating has neither air cleaner nor silencer before and behind the engine.
+BARE = {"kind": "none", "losses": {"filter": "0 kPa", "after_turbine": "0 kPa"}}
 _OTHERS = ("goal", "baseline", "site", "forced_induction", "fuel", "fuel_system", "anchors", "internals", "ignition")
 
 # What a file that leaves it out is taken to have as its maker built it (see `load.py`).
@@ -61,6 +63,8 @@ def standard_build(build: Build, parts: Collection[str] = ()) -> Build | None:
     octane = found(root, ("engine", "standard_output", "fuel", "octane"))
     if octane is not None:
         root = with_node(root, ("fuel", "octane"), octane)
+    if output.rating == "gross":
+        root = with_node(root, ("forced_induction",), nodes.tree(BARE))
     rated = RATED_AT.get(output.rating or DEFAULT_RATING, RATED_AT[DEFAULT_RATING])
     root = with_node(root, ("site",), nodes.tree({**rated, "hot_day_temperature": rated["air_temperature"]}))
     return built(root, read.file)
