@@ -1,4 +1,4 @@
-"""The zone of low-speed pre-ignition, caps on torque, and the condition an engine was found in."""
+"""The zone of low-speed pre-ignition, caps on torque, and the condition and power an engine was found with."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from enginelimits.assessment.columns import Step
 from enginelimits.physics.combustion import preignition
 from enginelimits.physics.cycle import torque_cap
 from enginelimits.physics.mechanics import friction
-from enginelimits.physics.support import health
+from enginelimits.physics.support import driveline, dyno, health
 
 ZONE = "class.preignition"
 PREIGNITION = (
@@ -40,6 +40,28 @@ PREIGNITION = (
           "zone_end_rad_s": f"{ZONE}.open_end"}),
 )
 
+# What the dyno showed before the work, restated: the weather of the baseline is taken for that of an ordinary day
+ORDINARY = {"barometer_pa": "ambient.pressure", "vapour_pressure_pa": "ambient.vapour_pressure",
+            "temperature_k": "ambient.ordinary_temperature"}
+SHOWN = {"displayed_power_w": "baseline.power", "correction": "baseline.weather_factor"}
+BASELINE = (
+    *(
+        Step(("baseline.weather_factor",), correction.factor, ORDINARY, {"baseline.correction": (name,)})
+        for name, correction in dyno.CORRECTIONS.items()
+    ),
+    Step(("baseline.crank_power",), driveline.crank_power_from_display, SHOWN, {"baseline.at": ("crank",)},
+         {"fixed_loss_w": 0.0, "proportional_loss": 0.0, "dyno_factor": 1.0}),
+    Step(("baseline.crank_power",), driveline.crank_power_from_display,
+         {**SHOWN, "fixed_loss_w": "driveline.loss.fixed", "proportional_loss": "driveline.loss.proportional",
+          "dyno_factor": "class.dyno.baseline_factor"},
+         {"baseline.at": ("wheels",), "baseline.dyno": ("inertia", "load-controlled", "hub")}),
+    Step(("baseline.rating_factor",), dyno.iso_1585_factor, ORDINARY),
+    Step(("condition.power_kept",), health.power_kept,
+         {"measured_power_w": "baseline.crank_power", "rating_factor": "baseline.rating_factor",
+          "standard_power_w": "engine.standard_output.power.value",
+          "standard_output_factor": "class.engine.standard_output_factor"}),
+)
+
 CONDITION = (
     Step(("condition.leak_down_worst",), health.worst_leak_down,
          {"leak_down": "internals.condition.leak_down"}),
@@ -47,4 +69,4 @@ CONDITION = (
          {"compression_pa": "internals.condition.compression"}),
 )
 
-STEPS = (*PREIGNITION, *CONDITION)
+STEPS = (*PREIGNITION, *BASELINE, *CONDITION)

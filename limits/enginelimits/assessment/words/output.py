@@ -21,6 +21,14 @@ def words() -> tuple[QuantityKind, ...]:
           varies=False, root="condition"),
         q("condition.compression_spread", "1", "high",
           "Highest less lowest cylinder compression, over the highest.", varies=False, root="condition"),
+        q("baseline.weather_factor", "1", "none", "Weather factor in the figure shown before the work.", varies=False,
+          detail=True),
+        q("baseline.rating_factor", "1", "none", "From an ordinary day at the site to the air of net ratings.",
+          varies=False, detail=True),
+        q("baseline.crank_power", "W", "none", "At the flywheel, behind the figure shown before the work.",
+          varies=False, detail=True),
+        q("condition.power_kept", "1", "low", "Power before the work over the maker's figure, in the air of its "
+          "rating.", varies=False, root="condition", nil=1.0),
         q("engine.torque_cap", "N*m", "low", "Least torque at which pre-ignition zone, rods, lands, clutch or "
           "gearbox have nothing to spare."),
         q("piston.mean_speed", "m/s", "none", "Mean piston speed at this speed.", detail=True,

@@ -1,4 +1,4 @@
-"""What leak-down and compression say of an engine; its cylinders lie on the last axis."""
+"""What leak-down, compression and a pull before the work say of an engine; its cylinders lie on the last axis."""
 
 from __future__ import annotations
 
@@ -68,3 +68,46 @@ def compression_spread(compression_pa: Array) -> Array:
     readings = np.asarray(compression_pa, dtype=float)
     highest = np.max(readings, axis=-1)
     return (highest - np.min(readings, axis=-1)) / highest
+
+
+@valid(
+    measured_power_w=(1e3, 3e6),
+    rating_factor=(0.5, 2.0),
+    standard_power_w=(1e3, 3e6),
+    standard_output_factor=(0.5, 1.5),
+)
+def power_kept(
+    measured_power_w: Array, rating_factor: Array, standard_power_w: Array, standard_output_factor: Array = 1.0
+) -> Array:
+    """What an engine gave before the work over what its maker says of it, both in the air of the rating.
+
+    Parameters
+    ----------
+    measured_power_w : array
+        At the flywheel, in the air of that day. [W] Valid 1000 to 3e6.
+    rating_factor : array
+        What takes a figure of that day to the air of the rating. [1] Valid 0.5 to 2.
+    standard_power_w : array
+        The maker's figure. [W] Valid 1000 to 3e6.
+    standard_output_factor : array
+        Of an engine like it as installed, over the maker's figure. [1] Valid 0.5 to 1.5.
+
+    Returns
+    -------
+    power_kept : array
+        Broadcast of the arguments. [1]
+
+    Equation
+    --------
+    measured_power_w * rating_factor / (standard_power_w * standard_output_factor)
+
+    Source
+    ------
+    own-computation
+
+    Examples
+    --------
+    >>> round(float(power_kept(100e3, 1.02, 110e3)), 3)
+    0.927
+    """
+    return measured_power_w * np.asarray(rating_factor) / (np.asarray(standard_power_w) * standard_output_factor)
