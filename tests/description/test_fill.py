@@ -136,6 +136,17 @@ def test_the_head_has_two_fasteners_a_cylinder_and_two_more() -> None:
     assert sixteen.inputs["internals.head.fasteners"].value == 36
 
 
+def test_a_gate_whose_diameter_is_left_out_is_one_of_its_kind() -> None:
+    # From memory: flaps of 21 to 35 mm in turbine housings; external gates are sold from 35 mm up, mostly 38 to 46.
+    path, machine = "class.turbine.gate_diameter", "forced_induction: {kind: turbocharger, boost: 8 psi%s}"
+    flap, valve, either = (
+        filled_with(machine % wastegate).inputs[path]
+        for wastegate in (", wastegate: {kind: internal}", ", wastegate: {kind: external}", "")
+    )
+    assert 0.021 <= flap.value <= 0.035 <= valve.low and 0.038 <= valve.value <= 0.046
+    assert either.low < flap.value and either.high > valve.value
+
+
 def test_no_ordinary_day_is_hotter_than_the_hot_day() -> None:
     kept = filled_with("site: {air_temperature: 30 degC}").inputs["site.hot_day_temperature"]
     assert kept.value == pytest.approx(308.15)

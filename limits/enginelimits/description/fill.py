@@ -30,7 +30,7 @@ NEVER_FILLED = ("internals.condition", "history", "goal", "baseline", "approvals
 _ORDER = (
     *("sites", "inductions", "ratings", "engines"),
     *("rods", "rod_bolts", "tightenings", "pistons", "pins", "bearings", "heads", "gaskets", "valves"),
-    *("compressors", "turbines", "superchargers", "intercoolers", "boost_onsets", "tanks", "fuels"),
+    *("compressors", "wastegates", "turbines", "superchargers", "intercoolers", "boost_onsets", "tanks", "fuels"),
     *("fuel_systems", "frictions", "volumetric_efficiencies", "combustion", "walls", "charges", "ignitions"),
     *("knocks", "exhausts", "preignitions", "protections"),
     *("coolings", "lubrications", "sumps", "crankcases", "duties", "oils"),
