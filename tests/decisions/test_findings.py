@@ -102,6 +102,30 @@ def test_good_evidence_is_not_capped():
     assert finding(outcome("A", DECLINE, "rod.column_use", confidence="high")).grade == "decline"
 
 
+def two_limits(row0, *, mild_is_met=True, mild="medium"):
+    """A rule whose limit of decline rests on little, and that of reinforce on more."""
+    made = low("A", row0, "rod.column_use")
+    firm = Limit("enough", Amount(0.8), evidence="computed", confidence=mild)
+    rule = replace(made.rule, limits={**made.rule.limits, "enough": firm})
+    used = LimitUsed("enough", 0.8, "1", "above", "base", 0.8)
+    milder = Witness(0, 1, mild_is_met, (Cause("quantity", "rod.column_use", 1.2, "1", used, 1.5),), {"enough": used})
+    graver = made.witness(DECLINE)
+    return replace(made, rule=rule, find=lambda grade, row: milder if grade == REINFORCE else graver)
+
+
+def test_a_graver_limit_on_weak_evidence_takes_nothing_from_a_milder_one_on_better():
+    # Else a worse engine would be graded milder: beyond 0.8 reinforce, beyond 1 caution.
+    got = finding(two_limits(DECLINE))
+    assert (got.grade, got.uncapped, got.confidence) == ("reinforce", "decline", "medium")
+    assert got.message.startswith("120 % over 80 %.")
+    assert "By the numbers alone this is decline; the limit of decline rests on too little" in got.message
+
+
+@pytest.mark.parametrize("milder", [{"mild_is_met": False}, {"mild": "low"}])
+def test_a_milder_limit_speaks_only_where_it_is_crossed_and_rests_on_more(milder):
+    assert finding(two_limits(DECLINE, **milder)).grade == "caution"
+
+
 def test_what_could_be_worse_is_told_with_what_is_missing():
     got = finding(outcome("A", NOTE, "rod.column_use", could_be=REINFORCE))
     assert (got.grade, got.could_be, got.missing) == ("note", "reinforce", ("internals.rods.shank_area",))

@@ -21,6 +21,7 @@ from enginelimits.description.edits import edited
 from enginelimits.description.load import load_build, parse_build
 from enginelimits.present.jsonform import check, written
 from enginelimits.rules.catalogue import load_catalogue
+from enginelimits.rules.grades import severity
 
 CASES = Path(__file__).parents[2] / "cases"
 ETHANOL = CASES / "ethanol-2400" / "build.yaml"
@@ -53,6 +54,17 @@ def outcome(judgement):
                                                     judgement.not_applicable)]
     verdict = judgement.verdict
     return grades(judgement), silent, (verdict.grade, verdict.complete, verdict.open, verdict.sentence)
+
+
+def test_a_hotter_charge_is_never_graded_milder():
+    # The trade reads 55 to 65 degC as its band (common practice, no source); hotter air only makes it worse.
+    build = load_build(CASES / "centrifugal-six-3000" / "build.yaml")
+    severities = []
+    for top in ("5 psi", "8 psi", "11 psi"):
+        edits = [{"set": "forced_induction.intercooler", "to": "none"}, {"set": "forced_induction.boost", "to": top}]
+        found = next(f for f in judged(edited(build, edits)).findings if f.rule == "HET001")
+        severities.append(severity(found.grade))
+    assert severities == sorted(severities) and severities[0] == severity("reinforce")
 
 
 # By hand, with the source of each band beside it.

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import TypedDict
 
 import numpy as np
 
@@ -38,6 +39,7 @@ class Spoken:
     limits: tuple[Limit, ...]
     quantities: frozenset[str]
     open: bool = False  # the typical build is graded milder, and is not known where it might reach this grade
+    shown: int = CLEAR  # a milder grade that speaks in the place of the uncapped one
 
     @property
     def low_confidence(self) -> bool:
@@ -57,10 +59,19 @@ def spoken(outcome: RuleOutcome, setting: Setting) -> Spoken:
     lowest = next((severity(g.grade) for g in reversed(outcome.rule.grades)), NOTE)
     # The witness is of the typical build: where that is not known, what it is known to do speaks.
     witness = outcome.witness(grading.row0 if beyond else grading.uncapped or lowest)
+    return Spoken(outcome, grading, witness, grading.uncapped, could_be, open=beyond, **_names_of(outcome, witness))
+
+
+class _Names(TypedDict):
+    limits: tuple[Limit, ...]
+    quantities: frozenset[str]
+
+
+def _names_of(outcome: RuleOutcome, witness: Witness) -> _Names:
+    """The limits and quantities that a witness speaks of."""
     names = {c.limit.name for c in witness.causes if c.limit is not None}
-    limits = tuple(limit for name, limit in outcome.rule.limits.items() if name in names)
-    quantities = frozenset(c.name for c in witness.causes if c.kind == "quantity")
-    return Spoken(outcome, grading, witness, grading.uncapped, could_be, limits, quantities, beyond)
+    return {"limits": tuple(limit for name, limit in outcome.rule.limits.items() if name in names),
+            "quantities": frozenset(c.name for c in witness.causes if c.kind == "quantity")}
 
 
 def finding_of(
@@ -68,8 +79,7 @@ def finding_of(
 ) -> Finding:
     """The finding of one rule, capped, with its numbers put in."""
     rule, grading = said.outcome.rule, said.grading
-    grade = capped(said.uncapped, low_confidence=said.low_confidence,
-                   seconded=_seconded(said, heard, setting), bound=_bound(said))
+    grade, said = _held(said, heard, setting)
     chance = grading.chance(grade) if grade > CLEAR else grading.chance(NOTE)
     because = tuple(_because(said, setting))
     return Finding(
@@ -102,13 +112,42 @@ def finding_of(
     )
 
 
+def _held(said: Spoken, heard: Sequence[Spoken], setting: Setting) -> tuple[int, Spoken]:
+    """The grade after the caps, and what speaks for it.
+
+    Weak evidence for a graver grade takes nothing from a milder one that the typical build reaches on better evidence.
+    """
+    grade, speaker = _after_caps(said, heard, setting), said
+    for milder in range(said.uncapped - 1, grade, -1):
+        lesser = _at(said, milder)
+        if lesser is not None and (found := _after_caps(lesser, heard, setting)) > grade:
+            grade, speaker = found, lesser
+    return grade, speaker
+
+
+def _after_caps(said: Spoken, heard: Iterable[Spoken], setting: Setting) -> int:
+    shown = said.shown or said.uncapped
+    return capped(shown, low_confidence=said.low_confidence, seconded=_seconded(said, heard, setting),
+                  bound=_bound(said))
+
+
+def _at(said: Spoken, grade: int) -> Spoken | None:
+    """The same rule by the condition of a milder grade; None where the typical build does not meet it."""
+    if grade > said.grading.row0 or grade not in {severity(g.grade) for g in said.outcome.rule.grades}:
+        return None
+    witness = said.outcome.witness(grade)
+    if not witness.met:
+        return None
+    return replace(said, witness=witness, shown=grade, **_names_of(said.outcome, witness))
+
+
 def _seconded(said: Spoken, heard: Iterable[Spoken], setting: Setting) -> bool:
     """Whether a rule of independent method on the same part also reaches reinforce.
 
     A bound or a knock event says too little of how the part is run to agree with anything.
     """
     return any(
-        other is not said and other.part == said.part and other.uncapped >= REINFORCE
+        other.outcome is not said.outcome and other.part == said.part and other.uncapped >= REINFORCE
         and not _same_method(said, other) and not _bound(other) and not _event(other)
         and independent(setting, said.quantities, other.quantities)
         for other in heard
@@ -158,7 +197,8 @@ def _message(
         settles = f" What settles it: {rule.settled_by}" if rule.settled_by else ""
         yield f"In {reached[REINFORCE]:.0%} of the draws it would be reinforce.{settles}"
     if said.uncapped > grade:
-        yield f"By the numbers alone this is {LOG_GRADES[said.uncapped]}; the limit rests on too little to say so."
+        limit = f"the limit of {LOG_GRADES[said.uncapped]}" if said.shown else "the limit"
+        yield f"By the numbers alone this is {LOG_GRADES[said.uncapped]}; {limit} rests on too little to say so."
 
 
 def _brief(said: Spoken, grade: int, chance: float | None, setting: Setting, system: System) -> Iterable[str]:
@@ -181,16 +221,16 @@ def _could_reinforce(said: Spoken, grade: int) -> bool:
     reached = said.grading.reached
     return bool(
         reached is not None and grade < REINFORCE and reached[REINFORCE] > 0 and said.uncapped < REINFORCE
-        and not _reinforce_is_unsure(said.outcome)
+        and not is_unsure(said.outcome, REINFORCE)
     )
 
 
-def _reinforce_is_unsure(outcome: RuleOutcome) -> bool:
-    """Whether the limit that those draws cross is of low confidence, so that the rule alone never says reinforce."""
-    rows = np.flatnonzero((outcome.grade >= REINFORCE).any(axis=0))
+def is_unsure(outcome: RuleOutcome, grade: int) -> bool:
+    """Whether the limit that draws of a grade cross is of low confidence, so that the rule alone never says that."""
+    rows = np.flatnonzero((outcome.grade >= grade).any(axis=0))
     if not rows.size:
         return False
-    causes = outcome.witness(REINFORCE, int(rows[0])).causes
+    causes = outcome.witness(grade, int(rows[0])).causes
     names = {cause.limit.name for cause in causes if cause.limit is not None}
     return any(outcome.rule.limits[name].confidence == "low" for name in names if name in outcome.rule.limits)
 

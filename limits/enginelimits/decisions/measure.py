@@ -19,7 +19,7 @@ from enginelimits.assessment.results import Assessment, At
 from enginelimits.assessment.sample import Z95
 from enginelimits.assessment.vocabulary import QUANTITIES
 from enginelimits.decisions.draws import FloatArray, input_draws, quantity_draws
-from enginelimits.decisions.findings import Spoken, finding_of, spoken
+from enginelimits.decisions.findings import Spoken, finding_of, is_unsure, spoken
 from enginelimits.decisions.first_order import FEWEST_DRAWS, Index, first_order, grouped, level_of_chance
 from enginelimits.decisions.grading import TAIL, usable_draws
 from enginelimits.decisions.judge import evaluated, judgement_of
@@ -30,7 +30,7 @@ from enginelimits.description.filled import Input
 from enginelimits.errors import InputError, Problem
 from enginelimits.rules.catalogue import Catalogue
 from enginelimits.rules.evaluate import Evaluation, RuleOutcome, reads
-from enginelimits.rules.grades import CAUTION, CLEAR, DECLINE, GRADES, NOTE, severity
+from enginelimits.rules.grades import CAUTION, CLEAR, GRADES, NOTE, severity
 
 if TYPE_CHECKING:
     from enginelimits.decisions.bench import Bench
@@ -276,12 +276,13 @@ def _voices(judgement: Judgement, evaluation: Evaluation, catalogue: Catalogue) 
 
 
 def _ceiling(said: Spoken, finding: Finding) -> int:
-    """The worst grade that weak evidence leaves a rule."""
+    """The worst grade that weak evidence leaves a rule: that of a graver grade than it gives may be of another limit."""
     grade = severity(finding.grade)
     if grade < said.uncapped:
         return grade
     bound = said.outcome.rule.bound or any(QUANTITIES[q].bound for q in said.quantities if q in QUANTITIES)
-    return max(grade, NOTE if bound else CAUTION if said.low_confidence else DECLINE)
+    graver = [g for g in (severity(one.grade) for one in said.outcome.rule.grades) if g > grade]
+    return max((grade, *(NOTE if bound else CAUTION if is_unsure(said.outcome, g) else g for g in graver)))
 
 
 @dataclass(frozen=True, slots=True)

@@ -268,7 +268,8 @@ def _credentials(finding: Finding) -> list[str]:
             f"chance {word}{finding.chance * 100:.0f} %" + (", borderline" if finding.borderline else "")
         )
     if finding.uncapped and finding.uncapped != finding.grade:
-        told.append(f"{finding.uncapped} by the numbers, {finding.confidence} confidence")
+        why = "low confidence" if finding.confidence == "low" else "on weaker evidence"
+        told.append(f"{finding.uncapped} by the numbers, {why}")
     elif finding.confidence == "low":
         told.append("low confidence")
     if finding.could_be and finding.could_be != finding.grade:
