@@ -73,3 +73,21 @@ def test_a_wheel_does_work_by_the_square_of_its_speed():
     # By hand, air with 2/7: (1.408^(2/7) - 1) / (1.680^(2/7) - 1) = 0.1027 / 0.1598, its root 0.802.
     assert drive_share("centrifugal", 10 * PSI, 6 * PSI) == pytest.approx(0.802, abs=0.002)
     assert drive_share("positive-displacement", 10 * PSI, 6 * PSI) == pytest.approx(20.7 / 24.7, abs=0.001)
+
+
+def test_an_engine_without_a_machine_is_told_nothing_of_boost():
+    # There is no target to raise where nothing makes boost; what a fuel or the limiter can do is told.
+    build = """
+build: naturally aspirated, asked for too much
+goal: {power: 200 hp, at: crank, use: track}
+engine: {cylinders: 4, bore: 86 mm, stroke: 86 mm, compression_ratio: 11.5, redline: 7600 rpm, limiter: 7900 rpm,
+  standard: {redline: 6800 rpm, limiter: 7000 rpm}}
+forced_induction: {kind: none}
+"""
+    findings = judge(parse_build(build), CATALOGUE, samples=0).findings
+    named = {f.rule: [r.id for r in f.remedies] for f in findings}
+    assert "GOL001" in named and "BTM004" in named
+    touched = {str(path) for f in findings for r in f.remedies for step in r.steps for edit in step
+               for verb, path in edit.items() if verb in ("set", "cap", "drop", "replace")}
+    assert touched and not any(path.startswith("forced_induction.") for path in touched)
+    assert "standard-limiter" in named["BTM004"] and "ethanol-fuel" in named["GOL001"]

@@ -14,7 +14,7 @@ from enginelimits.decisions.boost_search import HALF, NONE, STEP, Bracket, Looke
 from enginelimits.decisions.ceiling import ceiling
 from enginelimits.description.edits import edited
 from enginelimits.description.fill import filled
-from enginelimits.description.load import load_build
+from enginelimits.description.load import load_build, parse_build
 from enginelimits.rules.grades import severity
 
 CASES = Path(__file__).parents[2] / "cases"
@@ -27,6 +27,27 @@ def worst_at(bench: Bench, scale: float, samples: int = 0) -> int:
     curve = {f"{rpm} rpm": f"{psi * scale:.9f} psi" for rpm, psi in ASKED}
     judged = bench.judged([{"set": "forced_induction.boost", "to": curve}], samples=samples)
     return max(severity(f.grade) for f in judged.findings if f.rule != "GOL001")
+
+
+WEAK_TANK = """
+build: ethanol of any content without a sensor, on ever more boost
+engine: {cylinders: 4, bore: 79 mm, stroke: 81.4 mm, compression_ratio: 10.8, redline: 7200 rpm}
+internals: {rods: {class: forged-i-section}, rod_bolts: {class: alloy-stretch}}
+forced_induction: {kind: turbocharger, boost: 20 psi}
+fuel: {octane: 98 RON, ethanol: 10 to 85 %, lambda_target: 0.8}
+fuel_system: {ethanol_sensor: {fitted: false}}
+driveline: {clutch_capacity: 900 N*m}
+"""
+
+
+def test_what_less_boost_lifts_is_not_left_out_because_it_is_level_higher_up(bench):
+    # Knock on a weak tank comes with the first boost; from half of 20 psi on timing gives way, and it is level.
+    found = ceiling(Bench(parse_build(WEAK_TANK, "build.yaml"), bench.catalogue, samples=0))
+    assert "FUL018" not in {one.finding.rule for one in found.left_out}
+    trial = found.nominal.trial
+    assert trial is not None and 0.0 < trial.scale < 0.5
+    grades = {f.rule: severity(f.grade) for f in trial.judgement.findings}
+    assert grades.get("FUL018", 0) < severity("reinforce")
 
 
 def lever(bench: Bench):

@@ -106,6 +106,30 @@ def caution(rule, *remedies, quantity):
     return rule, "caution", quantity, 2.0, 1.0, remedies
 
 
+def test_a_goal_that_wants_parts_beside_more_boost_is_not_given_up_for_what_falls_short():
+    # A fuel brings 92 % and raises nothing; enough boost brings all of it, with two limits that parts answer.
+    more = remedy("more-boost", *(put("forced_induction.boost", psi) for psi in (8, 10, 12)), kind="calibration")
+    fuel = remedy("ethanol", put("fuel.ethanol", 70), kind="fuel")
+    cooler = remedy("larger-intercooler", put("forced_induction.intercooler"))
+
+    def reach(state):
+        by_boost = {8: 0.83, 10: 0.91, 12: 1.02}.get(state.get("forced_induction.boost"), 0.87)
+        return by_boost + (0.05 if "fuel.ethanol" in state else 0.0)
+
+    def rules(state, _):
+        missed, boost = reach(state) < REACHED, state.get("forced_induction.boost", 9)
+        return [
+            ("G", "caution", "goal.power_reach", -reach(state), -0.97, (more, fuel)) if missed else None,
+            reinforce("C", CLUTCH) if boost > 10 and "driveline.clutch_capacity" not in state else None,
+            reinforce("H", cooler, quantity="charge.temperature_end_of_pull")
+            if boost > 9 and "forced_induction.intercooler" not in state else None,
+        ]
+
+    best = tiers(plan(Bench(rules, reach)))[REINFORCED]
+    assert best.state == "reaches the goal" and best.sets[0].needed
+    assert ids(best) == {"more-boost", "stronger-clutch", "larger-intercooler"}
+
+
 class Stacked(Bench):
     """Three cautions of three causes raise the verdict by a grade, as `check` does it."""
 

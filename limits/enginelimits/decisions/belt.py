@@ -1,4 +1,4 @@
-"""Remedies of boost on a machine driven by a belt, which has no gate: what sets its boost is the pulley."""
+"""Remedies of boost where no gate sets it: on a belt the pulley does, and without a machine nothing."""
 
 from __future__ import annotations
 
@@ -19,15 +19,27 @@ from enginelimits.units.constants import STANDARD_PRESSURE
 
 DRIVE = "forced_induction.supercharger.drive_ratio"
 ROTORS, WHEEL = "positive-displacement", "centrifugal"
+MACHINE, VERBS = "forced_induction.", ("set", "replace", "drop", "cap")
 
 
 def as_driven(findings: Iterable[Finding], described: Filled, catalogue: Catalogue) -> list[Finding]:
-    """The findings, where boost comes by a belt with the remedies that its pulley stands behind, each once."""
+    """The findings, where boost comes by a belt with the remedies that its pulley stands behind, each once.
+
+    An engine without a machine has no boost to raise or to lower: it is spared the remedies that do nothing else.
+    """
     kind = described.get(KIND)
+    if kind is not None and kind.value == "none":
+        return [replace(f, remedies=tuple(r for r in f.remedies if not _of_the_machine(r))) for f in findings]
     if kind is None or kind.value not in (ROTORS, WHEEL):
         return list(findings)
     return [replace(f, remedies=tuple({r.id: r for r in map(_on(described, catalogue), f.remedies)}.values()))
             for f in findings]
+
+
+def _of_the_machine(remedy: RemedyShown) -> bool:
+    """Whether all that a remedy changes is on the machine that makes boost."""
+    touched = [str(edit[verb]) for step in remedy.steps for edit in step for verb in VERBS if verb in edit]
+    return bool(touched) and all(path.startswith(MACHINE) for path in touched)
 
 
 def _on(described: Filled, catalogue: Catalogue) -> Any:

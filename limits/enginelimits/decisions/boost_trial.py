@@ -218,11 +218,22 @@ def reaching(
                  if severity(f.grade) >= threshold and f.rule not in left and counts(f))
 
 
-def level(half: BoostTrial, asked: BoostTrial, threshold: int, left: Mapping[str, str]) -> Mapping[str, float]:
-    """Rules as near to the grade at half the boost as at all of it, or nearer, with their margin at half."""
-    before, after = (margins(t.outcomes, t.assessment, threshold) for t in (half, asked))
+def level(
+    least: BoostTrial, half: BoostTrial, asked: BoostTrial, threshold: int, left: Mapping[str, str]
+) -> Mapping[str, float]:
+    """Rules as near to the grade at half the boost as at all of it, or nearer, with their margin at half.
+
+    One whose margin rises on the way to half, from under its limit, is none of them: less boost lifts it.
+    """
+    none, before, after = (margins(t.outcomes, t.assessment, threshold) for t in (least, half, asked))
+
+    def lifted(id_: str) -> bool:
+        at_none, at_half = none.get(id_), before[id_]
+        return (at_none is not None and at_none.quantity == at_half.quantity and at_none.ratio <= 1.0
+                and at_none.ratio < at_half.ratio - ROOM)
+
     return {id_: m.ratio for id_, m in before.items()
-            if id_ not in left and id_ in after and after[id_].ratio < m.ratio + ROOM}
+            if id_ not in left and id_ in after and after[id_].ratio < m.ratio + ROOM and not lifted(id_)}
 
 
 def still_level(trial: BoostTrial, half: BoostTrial, at_half: Mapping[str, float], threshold: int) -> frozenset[str]:

@@ -184,7 +184,7 @@ class _Search:
         self.asked, self.least = trials.at(1.0), trials.at(0.0)
         self.left = whatever_the_boost(trials.catalogue, self.least, self.asked)
         self.half = trials.at(scale_of(HALF, self.top))
-        self.level = level(self.half, self.asked, threshold, self.left)
+        self.level = level(self.least, self.half, self.asked, threshold, self.left)
         self.drawn: dict[int, Looked] = {}
         self._silent: dict[float, frozenset[str]] = {}
 

@@ -157,7 +157,7 @@ def ladder(
     return Ladder(
         name=asked.judgement.name, grade=grade, asked=asked.judgement, asked_pa=lever.greatest_pa,
         spring_pa=lever.spring_pa, rungs=tuple(rungs), families=tuple(_families(rungs, left)),
-        clear=_highest_clear(rungs, asked, below, left), left_out=tuple(reason), samples=bench.samples, end=end,
+        clear=_highest_clear(rungs, least, asked, below, left), left_out=tuple(reason), samples=bench.samples, end=end,
         goal_passed=goal_w is not None and any((r.trial.power.value or 0.0) > goal_w for r in rungs),
     )
 
@@ -217,12 +217,12 @@ def _rung(
 
 
 def _highest_clear(
-    rungs: Sequence[Rung], asked: BoostTrial, threshold: int, left: Mapping[str, str]
+    rungs: Sequence[Rung], least: BoostTrial, asked: BoostTrial, threshold: int, left: Mapping[str, str]
 ) -> int | None:
     """The last step before the first at which something that boost answers for reaches the grade."""
     best = None
     half = min((rung.trial for rung in rungs), key=lambda trial: abs(trial.scale - 0.5), default=asked)
-    no_worse = level(half, asked, threshold, left)
+    no_worse = level(least, half, asked, threshold, left)
     for number, rung in enumerate(rungs):
         beside = still_level(rung.trial, half, no_worse, threshold)
         if not reaching(rung.trial, threshold, left.keys() | beside) and not set(rung.beyond) - left.keys() - beside:

@@ -50,9 +50,10 @@ def _margin(outcome: RuleOutcome, assessment: Assessment, threshold: int) -> Mar
     if not grades or (outcome.applies[:, 0] == 0).all() or rule.bound:
         return None
     witness = outcome.witness(grades[0])
-    decisive = _decisive(witness.causes, met=witness.met)
+    decisive = _decisive(witness.causes)
     # A comparison that is beyond its limit while the whole is not met waits for something that has no number.
-    if decisive is None or (decisive.ratio > 1.0 and not witness.met) or decisive.limit is None:
+    if decisive is None or decisive.limit is None or not witness.met and (
+            decisive.ratio > 1.0 or any(map(_no_margin, witness.causes))):
         return None
     kind = QUANTITIES.get(decisive.name)
     if kind is None or kind.event or kind.bound:
@@ -66,14 +67,24 @@ def _margin(outcome: RuleOutcome, assessment: Assessment, threshold: int) -> Mar
                   _number(decisive.limit.value), decisive.unit, at, _ratio(decisive), weak)
 
 
-def _decisive(causes: Iterable[Cause], *, met: bool) -> Cause | None:
-    """The comparison that a grade waits for, or of one that is met the one that leads."""
+def _decisive(causes: Iterable[Cause]) -> Cause | None:
+    """Of the comparisons that a grade takes, the one that it waits for, or would be lost by first."""
     # What has no worse side, as engine speed, says where a rule looks and not how near it is.
     compared = [c for c in causes if c.kind == "quantity" and c.limit is not None and np.isfinite(c.ratio)
                 and not (c.name in QUANTITIES and QUANTITIES[c.name].worse == "none")]
-    if met:
-        return next(iter(compared), None)
-    return min(compared, key=lambda c: c.ratio, default=None)
+    return min(compared, key=_ratio, default=None)
+
+
+def _no_margin(cause: Cause) -> bool:
+    """Whether a grade waits for this and no quantity can bring it: one that is not known, or an input as it is stated.
+
+    Beside it another comparison, such as enough boost for the rule to speak at all, says nothing of how near it is.
+    """
+    if cause.limit is None or _number(cause.limit.value) is None or isinstance(cause.limit.value, bool):
+        return False
+    if cause.kind == "quantity":
+        return not np.isfinite(cause.ratio)
+    return cause.kind == "input" and np.isfinite(cause.ratio) and cause.ratio < 1.0
 
 
 def _ratio(cause: Cause) -> float:

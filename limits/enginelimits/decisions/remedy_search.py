@@ -80,6 +80,8 @@ class Search:
         self.cut_short = False
         self.first: tuple[Tried, ...] = ()
         self.best = NOTHING
+        # Sets that mend all that was open and raise something new, passed over for one that seemed nearer.
+        self.aside: list[Picks] = []
 
     def found(self, samples: int, start: Picks = NOTHING) -> Picks:
         """The set that the search ends with, whether it holds or not: first without draws, then with them."""
@@ -92,6 +94,7 @@ class Search:
 
     def _look(self, samples: int) -> None:
         self.best = self.thinned(self.extended(self.best, 0), 0)
+        self._look_aside()
         if not samples or not self.holds(self.best, 0) or self.holds(self.best, samples):
             return
         # Tails are looked for with few draws first, which show more of them than there are; what that adds too much is
@@ -101,6 +104,17 @@ class Search:
             if self.holds(self.best, samples):
                 break
         self.best = self.thinned(self.best, samples)
+
+    def _look_aside(self) -> None:
+        """Where what seemed nearest led nowhere, what was passed over for it, one after the other."""
+        nearest = self.best
+        try:
+            while self.aside and not self.holds(self.best, 0):
+                found = self.thinned(self.extended(self.aside.pop(0), 0), 0)
+                self.best = found if self.holds(found, 0) else nearest
+        except SpentError:
+            self.best = nearest
+            raise
 
     def holds(self, picks: Picks, samples: int) -> bool:
         """Whether a set brings the build under the grade; first without draws, since they only make it worse."""
@@ -126,6 +140,8 @@ class Search:
             options = [whole, *options] if whole != picks else options
             judged = [(o, j) for o in options if (j := self.trials.at(o, samples, free=True)) is not None]
             best = min(judged, key=lambda pair: self.trials.score(pair[1], self.wants.aim), default=None)
+            self.aside += [o for o, j in judged if best is not None and o != best[0] and not samples
+                           and o not in self.aside and self._only_new(j, ever)]
             if best is None or not (self._nearer(best[1], here) or self._only_new(best[1], ever)):
                 return picks
             self.best = picks = best[0]

@@ -25,8 +25,9 @@ SHOWN_REMEDIES = 2
 HORSEPOWER_W, PSI_PA = 745.69987, 6894.757
 POWER_STEP = 5.0
 # Quantities that the trade says in per cent, by the end of their names.
-SHARES = ("_use", "reserve", "_share", "_lost", "uncovered_level", "_reach", "over_standard", "_raise", "efficiency",
-          "surge_margin", "choke_margin", "_gap_ratio", "bypass_share", "gap_margin", "port_duty", "column_use_high")
+SHARES = ("_use", "reserve", "_share", "torque_lost", "load_lost", "uncovered_level", "_reach", "over_standard",
+          "_raise", "efficiency", "surge_margin", "choke_margin", "_gap_ratio", "bypass_share", "gap_margin",
+          "port_duty", "column_use_high")
 BOOST, EDITS = "forced_induction.boost", ("set", "replace", "drop", "cap")
 
 

@@ -83,6 +83,8 @@ def _steps(found: Ladder, system: System) -> list[Node]:
         torque = rung.trial.assessment.quantities[TORQUE]
         raised = RAISED if rung.raised else ""
         grade = Run(f"{rung.verdict.grade.upper()}{raised}", GRADE_ROLES[rung.verdict.grade])
+        if rung.verdict.grade == "clear" and not rung.verdict.complete:
+            grade = Run("INCOMPLETE", "unknown")
         turning = torque.status if torque.value is None else value_text(torque.value, torque.unit, system)
         rows.append([f"{boost_text(rung.boost_pa, system)}{mark}", *powers, turning, grade,
                      _first(rung, before_any=number == 0)])

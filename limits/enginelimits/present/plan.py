@@ -80,11 +80,11 @@ def _tiers(plan: Plan, system: System) -> Node:
         best = tier.sets[0] if tier.sets else None
         if best is None:
             same = tier.state != "not looked for"
-            rows.append([tier.name, tier.state, _power(plan.asked, system) if same else "-",
+            rows.append([tier.name, _said(plan, tier), _power(plan.asked, system) if same else "-",
                          _reach(plan.reach) if same else "-", _graded(plan.asked) if same else "-",
                          _still((), plan.waiting)])
             continue
-        rows.append([tier.name, tier.state, _power(best.judgement, system), _reach(best.reach),
+        rows.append([tier.name, _said(plan, tier), _power(best.judgement, system), _reach(best.reach),
                      _verdict(best), _still(best.left, best.waiting) if best.left or best.waiting or not tier.causes
                      else f"{len(tier.causes)} small margins"])
         if tier.wider is not None and best.chosen:
@@ -93,14 +93,28 @@ def _tiers(plan: Plan, system: System) -> Node:
                          _verdict(wide), _still(wide.left, wide.waiting)])
         elif tier.wider is not None:
             wide = tier.wider
-            rows[-1] = [tier.name, tier.state, _power(wide.judgement, system), _reach(wide.reach), _verdict(wide),
+            rows[-1] = [tier.name, _said(plan, tier), _power(wide.judgement, system), _reach(wide.reach), _verdict(wide),
                         _still(wide.left, wide.waiting)]
     share = "of goal" if plan.goal_stated else "of as asked"
     return table(("way", "answer", "power", share, "verdict", f"at {plan.grade} still"), rows, wide=5)
 
 
 def _verdict(found: RemedySet) -> Run:
-    return Run(found.verdict.grade, GRADE_ROLES[found.verdict.grade])
+    return _grade(found.verdict)
+
+
+def _grade(verdict: Verdict) -> Run:
+    """A verdict's grade; one that is clear only as far as anything could be judged is none."""
+    if verdict.grade == "clear" and not verdict.complete:
+        return Run("incomplete", "unknown")
+    return Run(verdict.grade, GRADE_ROLES[verdict.grade])
+
+
+def _said(plan: Plan, tier: Tier) -> str:
+    """What became of a way; where no goal can be held against it, that power is kept or not."""
+    if plan.goal_stated:
+        return tier.state
+    return {"reaches the goal": "keeps the power", "nearest goal": "costs power"}.get(tier.state, tier.state)
 
 
 def _still(left: Sequence[Finding], waiting: Sequence[Finding]) -> str:
@@ -109,7 +123,7 @@ def _still(left: Sequence[Finding], waiting: Sequence[Finding]) -> str:
 
 
 def _graded(judgement: Judgement) -> Run:
-    return Run(judgement.verdict.grade, GRADE_ROLES[judgement.verdict.grade])
+    return _grade(judgement.verdict)
 
 
 def _power(judgement: Judgement, system: System) -> str:
@@ -125,7 +139,7 @@ def _tier(plan: Plan, tier: Tier, seen: set[tuple[str, ...]], system: System) ->
     if not tier.sets:
         return []
     nodes: list[Node] = []
-    heading = Heading(f"{tier.name[:1].upper()}{tier.name[1:]}: {tier.state}")
+    heading = Heading(f"{tier.name[:1].upper()}{tier.name[1:]}: {_said(plan, tier)}")
     best = tier.sets[0]
     if not best.chosen and tier.causes:
         return [heading]
@@ -203,7 +217,8 @@ def _set_line(plan: Plan, tier: Tier, found: RemedySet, system: System) -> list[
             parts.append(f" The search ended at {by}, so a smaller set may exist.")
     if found.waiting:
         parts += [" Waits for inspection: ", *_named(found.waiting, SHOWN), "."]
-    if tier.state != "no plan" and found.reach < min(1.0, plan.reach) - 0.005:
+    short = min(1.0, plan.reach) - 0.005 if tier.state != "nearest goal" else REACHED
+    if tier.state != "no plan" and found.reach < short:
         of = "what is asked" if plan.goal_stated else "the build as asked"
         more = "." if found.reach >= REACHED else "; no more can be quoted for it."
         parts.append(f" It reaches {_power(found.judgement, system)}, {_reach(found.reach)} of {of}{more}")

@@ -61,6 +61,8 @@ STATES = {
     "interrupted": "not worked out to the end",
     "not looked for": "not worked out",
 }
+# Where no goal is stated, or not where it counts, a way is held against the power as asked.
+WITHOUT_GOAL = {"reaches the goal": "keeps the power", "nearest goal": "costs power"}
 
 
 def customer_page(matter: Matter) -> Page:
@@ -177,7 +179,7 @@ def ways(matter: Matter) -> Iterable[Node]:
         return
     columns = ["", "as asked", *(tier.name for tier in plan.tiers)]
     found = [_best(tier) for tier in plan.tiers]
-    answers = [_state(tier) for tier in plan.tiers]
+    answers = [_state(plan, tier) for tier in plan.tiers]
     if len(found) == 2 and found[0] is not None and found[1] is not None and found[0].edits == found[1].edits:
         answers[1] += f"; the same way as {plan.tiers[0].name}"
     rows: list[list[Run | str]] = [
@@ -210,10 +212,10 @@ def quoted(plan: Plan | None) -> list[tuple[str, Judgement]]:
     return [(tier.name, best.judgement) for tier, best in found if best is not None]
 
 
-def _state(tier: Tier) -> str:
+def _state(plan: Plan, tier: Tier) -> str:
     if tier.state == "no plan" and tier.cut_short:
         return "none found within the bound of the search; not quoted"
-    return STATES[tier.state]
+    return (STATES if plan.goal_stated else STATES | WITHOUT_GOAL)[tier.state]
 
 
 def _graded(plan: Plan, tier: Tier) -> Run | str:
