@@ -74,6 +74,23 @@ def test_every_equation_that_is_one_gives_its_value(name):
     assert reached > 50
 
 
+@pytest.mark.parametrize(("name", "id_"), [("small-turbo-1800", "goal.power_reach"),
+                                           ("centrifugal-six-3000", "crank.power_over_standard")])
+def test_what_takes_the_greatest_over_speeds_shows_the_number_that_it_took(name, id_):
+    # greatest power over that asked for, or over the maker's: a division that a reader can do
+    first, second = worked(assessed(name), id_)[:2]
+    power, over = (a.value for a in first.arguments)
+    assert power / over == pytest.approx(first.value, rel=1e-9)
+    # and the calculation goes on there
+    assert second.value == power and "the greatest, at" in first.arguments[0].note
+
+
+def test_the_greatest_is_shown_although_the_calculation_stands_at_another_speed():
+    steps = {s.gives: s for s in worked(assessed("small-turbo-1800"), "air.boost", speed=2000 * math.pi / 30)}
+    (asked,) = steps["air.greatest_boost_asked"].arguments
+    assert asked.value == steps["air.greatest_boost_asked"].value > steps["air.boost_asked"].value
+
+
 def test_every_branch_ends_at_an_input_or_a_constant():
     steps = worked(assessed("ethanol-2400"), "rod.column_use")
     shown = {step.gives for step in steps}

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import inspect
+import math
+import re
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from typing import Any
 
@@ -18,6 +20,8 @@ from enginelimits.errors import InputError, Problem
 from enginelimits.units.suffixes import unit_of_argument
 
 Cell = float | str | bool | None
+# A formula that takes the greatest of an argument over the speeds: at any other its numbers would not come to the result
+_GREATEST = re.compile(r"Solved: the greatest of (\w+) over all speeds")
 _COOLER = ("computed", "iso-2533", "the ordinary day's, lowered by the standard lapse rate")
 # Basis, source and note of what is not the site's own there
 _ON_MOUNTAIN = {
@@ -67,17 +71,37 @@ def worked(assessment: Assessment, quantity: str, speed: float | None = None, am
            ) -> list[WorkedStep]:
     """Every step behind ``quantity``, from it back to the inputs, at one speed and ambient of the typical build.
 
-    ``speed`` [rad/s] defaults to where the quantity governs; the nearest speed computed is taken.
+    ``speed`` [rad/s] defaults to where the quantity governs, and of one that takes the greatest of something over all
+    speeds to where that is; the nearest speed computed is taken.
     """
     known_quantity(quantity)
     result = assessment.quantities.get(quantity)
     at = result.at if result else None
-    if speed is None:
-        speed = at.engine_speed if at is not None and at.engine_speed is not None else assessment.speeds[-1]
     if ambient is None:
         ambient = at.ambient if at is not None else assessment.ambients[0]
-    place = (assessment.ambients.index(ambient), int(np.argmin(np.abs(np.array(assessment.speeds) - speed))))
+    row = assessment.ambients.index(ambient)
+    if speed is None and at is not None:
+        speed = at.engine_speed
+    column = assessment.columns.get(quantity)
+    if speed is None and column is not None and column.step is not None:
+        found = _greatest(assessment, column, row)
+        speed = None if found is None else assessment.speeds[found[1]]
+    if speed is None:
+        speed = assessment.speeds[-1]
+    place = (row, int(np.argmin(np.abs(np.array(assessment.speeds) - speed))))
     return list(_walk(assessment, quantity, place))
+
+
+def _greatest(assessment: Assessment, column: Column, ambient: int) -> tuple[str, int] | None:
+    """The argument of which a formula takes the greatest over all speeds, and the place of that speed."""
+    assert column.step is not None
+    told = _GREATEST.match(docstring_sections(column.step.of).get("Equation", ""))
+    given = assessment.columns.get(column.takes.get(told[1], "")) if told is not None else None
+    if told is None or given is None or given.si is None or isinstance(given.si, str | bool):
+        return None
+    values = [cell(given, (ambient, speed)) for speed in range(len(assessment.speeds))]
+    known = [value if isinstance(value, float) else -math.inf for value in values]
+    return (told[1], int(np.argmax(known))) if max(known) > -math.inf else None
 
 
 def _walk(assessment: Assessment, quantity: str, place: tuple[int, int]) -> Iterator[WorkedStep]:
@@ -111,8 +135,9 @@ def _worked(
     kind, step = QUANTITIES[name], column.step
     assert step is not None
     sections = docstring_sections(step.of)
+    greatest = _greatest(assessment, column, place[0])
     arguments = (
-        *(_argument(assessment, n, column.takes[n], place) for n in column.takes),
+        *(_at_greatest(assessment, n, column.takes[n], place, greatest) for n in column.takes),
         *_constants(assessment, step, column.takes),
     )
     status = "ok"
@@ -125,6 +150,17 @@ def _worked(
     value = cell(column, place) if status == "ok" and not kind.crank else None
     return WorkedStep(name, value, kind.unit, kind.meaning, sections.get("Equation", ""), arguments,
                       sections.get("Source", ""), depth, status)
+
+
+def _at_greatest(
+    assessment: Assessment, name: str, comes_from: str, place: tuple[int, int], greatest: tuple[str, int] | None
+) -> Argument:
+    """An argument at the place, or where it is greatest if the formula takes that."""
+    if greatest is None or greatest[0] != name:
+        return _argument(assessment, name, comes_from, place)
+    found = _argument(assessment, name, comes_from, (place[0], greatest[1]))
+    rpm = assessment.speeds[greatest[1]] * 30.0 / math.pi
+    return replace(found, note="; ".join(filter(None, (found.note, f"the greatest, at {rpm:.0f} rpm"))))
 
 
 def _argument(assessment: Assessment, name: str, comes_from: str, place: tuple[int, int]) -> Argument:

@@ -83,7 +83,10 @@ class Rung:
 
 @dataclass(frozen=True)
 class Family:
-    """The leading rule of one family, its ratio at each step, and the boost at which it passes 1, if it does."""
+    """The leading rule of one family, its ratio at each step, and the boost at which it passes 1, if it does.
+
+    ``share`` says that its limit is above nil, so that value over limit is a share of it.
+    """
 
     family: str
     rule: str
@@ -93,6 +96,7 @@ class Family:
     weak: bool
     ratios: tuple[float | None, ...]
     passes_pa: float | None
+    share: bool = True
 
 
 @dataclass(frozen=True)
@@ -243,7 +247,7 @@ def _families(rungs: Sequence[Rung], left: Mapping[str, str]) -> list[Family]:
             continue
         sample = next(rung.margins[id_] for rung in reversed(rungs) if id_ in rung.margins)
         one = Family(sample.family, id_, sample.title, sample.quantity, sample.grade, sample.weak, ratios,
-                     _passes(rungs, ratios))
+                     _passes(rungs, ratios), (sample.limit or 0.0) > 0.0)
         if sample.family not in found or _order(one) < _order(found[sample.family]):
             found[sample.family] = one
     return sorted(found.values(), key=_order)

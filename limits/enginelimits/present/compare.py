@@ -95,6 +95,9 @@ def _margins(found: Comparison, full: bool) -> Iterable[Node]:
 def _ratio(margin: Margin | None) -> Run:
     if margin is None:
         return NOTHING
+    if not (margin.limit or 0.0) > 0.0:
+        # Of a limit that is nil there is no share.
+        return Run("beyond", GRADE_ROLES[margin.grade]) if margin.ratio > 1.0 else Run("within")
     return Run(f"{100.0 * margin.ratio:.0f} %", GRADE_ROLES[margin.grade] if margin.ratio > 1.0 else "plain")
 
 

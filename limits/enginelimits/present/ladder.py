@@ -142,7 +142,7 @@ def _next(found: Ladder, system: System) -> list[Node]:
     columns = [f"at {unit}", "rule", *steps, "reached at"]
     told = found.families[:SHOWN_FAMILIES]
     rows: list[list[Run | str]] = [
-        [family.family, f"{family.rule}{'~' if family.weak else ''}", *(_ratio(family.ratios[n]) for n in shown),
+        [family.family, f"{family.rule}{'~' if family.weak else ''}", *(_ratio(family.ratios[n], family.share) for n in shown),
          "" if family.passes_pa is None else boost_text(family.passes_pa, system)]
         for family in told
     ]
@@ -162,9 +162,12 @@ def _blank(families: Iterable[Family]) -> bool:
     return any(ratio is None for family in families for ratio in family.ratios)
 
 
-def _ratio(ratio: float | None) -> Run:
+def _ratio(ratio: float | None, share: bool) -> Run:
     if ratio is None:
         return Run("")
+    if not share:
+        # Of a limit that is nil there is no share.
+        return Run("beyond", "strong") if ratio > 1.0 else Run("within")
     return Run(f"{100.0 * max(ratio, 0.0):.0f} %", "strong" if ratio > 1.0 else "plain")
 
 

@@ -25,6 +25,8 @@ SLACK = 0.01
 # A name as an equation writes it; the digits of 1e5 and the tail of x.y are none.
 _PROSE = re.compile(r"\s*[A-Z][a-z]+: ")
 _NAME = re.compile(r"(?<![\w.])[A-Za-z_]\w*")
+# A row that names what it gives, unlike one that only compares
+_ASSIGNED = re.compile(r"\s*[A-Za-z_][\w, ]*=(?!=)")
 
 
 def worked_tree(build: str, steps: Sequence[WorkedStep], place: str, system: System = "metric") -> Tree:
@@ -167,7 +169,7 @@ def _formula(step: WorkedStep) -> Iterator[str]:
         yield from written
         filled = [put_in(row, _values(step.arguments)) for row in written]
         if filled != written:
-            yield from (row if "=" in row else f"= {row}" for row in filled)
+            yield from (row if _ASSIGNED.match(row) else f"= {row}" for row in filled)
     if written and step.status == "ok" and step.value is not None:
         yield f"= {si_text(step.value)}{'' if step.unit == '1' else ' ' + step.unit}"
 
@@ -177,7 +179,7 @@ def _arguments(step: WorkedStep, numbers: Mapping[str, int], depth: int, system:
     for argument in step.arguments:
         of = argument.comes_from
         if of in numbers:
-            origin = Run(f"{of}, step {numbers[of]}")
+            origin = Run(", ".join(filter(None, (of, f"step {numbers[of]}", argument.note))))
         else:
             words = ", ".join(part for part in (argument.basis, argument.note, argument.source) if part)
             origin = Run(
