@@ -20,7 +20,7 @@ from enginelimits.errors import InputError, Problem
 from enginelimits.units.suffixes import unit_of_argument
 
 Cell = float | str | bool | None
-# A formula that takes the greatest of an argument over the speeds: at any other its numbers would not come to the result
+# A formula that takes the greatest of an argument over the speeds: at another its numbers do not come to the result
 _GREATEST = re.compile(r"Solved: the greatest of (\w+) over all speeds")
 _COOLER = ("computed", "iso-2533", "the ordinary day's, lowered by the standard lapse rate")
 # Basis, source and note of what is not the site's own there

@@ -52,8 +52,8 @@ def _margin(outcome: RuleOutcome, assessment: Assessment, threshold: int) -> Mar
     witness = outcome.witness(grades[0])
     decisive = _decisive(witness.causes)
     # A comparison that is beyond its limit while the whole is not met waits for something that has no number.
-    if decisive is None or decisive.limit is None or not witness.met and (
-            decisive.ratio > 1.0 or any(map(_no_margin, witness.causes))):
+    if decisive is None or decisive.limit is None or (not witness.met and (
+            decisive.ratio > 1.0 or any(map(_no_margin, witness.causes)))):
         return None
     kind = QUANTITIES.get(decisive.name)
     if kind is None or kind.event or kind.bound:

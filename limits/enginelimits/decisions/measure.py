@@ -276,7 +276,7 @@ def _voices(judgement: Judgement, evaluation: Evaluation, catalogue: Catalogue) 
 
 
 def _ceiling(said: Spoken, finding: Finding) -> int:
-    """The worst grade that weak evidence leaves a rule: that of a graver grade than it gives may be of another limit."""
+    """The worst grade that weak evidence leaves a rule; a graver grade than it gives may rest on another limit."""
     grade = severity(finding.grade)
     if grade < said.uncapped:
         return grade

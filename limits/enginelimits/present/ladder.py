@@ -142,7 +142,8 @@ def _next(found: Ladder, system: System) -> list[Node]:
     columns = [f"at {unit}", "rule", *steps, "reached at"]
     told = found.families[:SHOWN_FAMILIES]
     rows: list[list[Run | str]] = [
-        [family.family, f"{family.rule}{'~' if family.weak else ''}", *(_ratio(family.ratios[n], family.share) for n in shown),
+        [family.family, f"{family.rule}{'~' if family.weak else ''}",
+         *(_ratio(family.ratios[n], family.share) for n in shown),
          "" if family.passes_pa is None else boost_text(family.passes_pa, system)]
         for family in told
     ]

@@ -93,8 +93,8 @@ def _tiers(plan: Plan, system: System) -> Node:
                          _verdict(wide), _still(wide.left, wide.waiting)])
         elif tier.wider is not None:
             wide = tier.wider
-            rows[-1] = [tier.name, _said(plan, tier), _power(wide.judgement, system), _reach(wide.reach), _verdict(wide),
-                        _still(wide.left, wide.waiting)]
+            rows[-1] = [tier.name, _said(plan, tier), _power(wide.judgement, system), _reach(wide.reach),
+                        _verdict(wide), _still(wide.left, wide.waiting)]
     share = "of goal" if plan.goal_stated else "of as asked"
     return table(("way", "answer", "power", share, "verdict", f"at {plan.grade} still"), rows, wide=5)
 
