@@ -224,3 +224,12 @@ def test_a_huge_file_is_refused(monkeypatch: pytest.MonkeyPatch, tmp_path: Path)
 def test_headers_and_units_as_loggers_print_them() -> None:
     assert without_unit("Boost (psi)") == ("Boost", "psi") and without_unit("(psi)") == ("(psi)", "")
     assert [as_spelled(u) for u in ("[°C]", "U/min", "kPa", "Nm", "furlong")] == ["degC", "rpm", "kPa", "Nm", "furlong"]
+
+
+@pytest.mark.parametrize("above", ["", "Logger 3, invented\n"])
+def test_columns_of_words_do_not_hide_the_header(above: str) -> None:
+    # Most columns hold words, as notes and states of a logger do: the header is still the line over the numbers.
+    rows = "".join(f"{i / 10:.1f},{3000 + 10 * i},on,ready,closed,pump 1\n" for i in range(40))
+    log = parse_log(f"{above}time [s],engine_speed [rpm],fan,state,loop,pump\n{rows}".encode(), "l.csv")
+    assert log.time.size == 40
+    np.testing.assert_allclose(log.channels["engine_speed"].si, (3000 + 10 * np.arange(40)) * np.pi / 30)

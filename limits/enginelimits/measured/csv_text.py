@@ -211,7 +211,12 @@ def _score(lines: Sequence[str], delimiter: str) -> tuple[float, float, int]:
 def _first_row(rows: Sequence[Sequence[str]]) -> tuple[int, int]:
     """The first row of data, and the usual number of cells of those from there on."""
     width = Counter(len(r) for r in rows if len(r) > 1).most_common(1)[0][0]
-    data = [len(r) >= max(2, width - 1) and _mostly_numbers(r) for r in rows]
+    wide = [r for r in rows if len(r) == width]
+    columns = list(zip(*(wide[(len(wide) + 3) // 4 :] or wide), strict=True))
+    # Columns of words are no sign of a header: it is in the others that it differs from the rows under it.
+    counted = {place for place, cells in enumerate(columns) if _mostly_numbers(cells)}
+    data = [len(r) >= max(2, width - 1) and _mostly_numbers([c for i, c in enumerate(r) if i in counted])
+            for r in rows]
     for place, holds in enumerate(data):
         if holds and all(data[place : place + 3]):
             return place, width
