@@ -136,6 +136,17 @@ def test_the_head_has_two_fasteners_a_cylinder_and_two_more() -> None:
     assert sixteen.inputs["internals.head.fasteners"].value == 36
 
 
+def test_a_pin_of_stated_size_weighs_what_such_a_tube_does() -> None:
+    # By hand: pi/4 (21^2 - 9^2) mm^2 * 58 mm * 7.85 g/cm^3 = 128.7 g for a plain tube
+    sized = "internals: {pins: {outer_diameter: 21 mm, inner_diameter: 9 mm, length: 58 mm%s}}"
+    thick = filled_with(sized % "").inputs["internals.pins.mass"]
+    assert 0.9 * 0.1287 <= thick.low < thick.value < thick.high <= 0.1288
+    assert filled_with(sized % ", mass: 119 g").inputs["internals.pins.mass"].value == pytest.approx(0.119)
+    # of a size that is known in part the class tells
+    part = filled_with("internals: {pins: {outer_diameter: 20 mm, length: 55 mm}}").inputs["internals.pins.mass"]
+    assert part.value == pytest.approx(0.087)
+
+
 def test_a_gate_whose_diameter_is_left_out_is_one_of_its_kind() -> None:
     # From memory: flaps of 21 to 35 mm in turbine housings; external gates are sold from 35 mm up, mostly 38 to 46.
     path, machine = "class.turbine.gate_diameter", "forced_induction: {kind: turbocharger, boost: 8 psi%s}"

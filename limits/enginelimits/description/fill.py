@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from enginelimits.description.calibrated_inputs import settled, take_calibration
 from enginelimits.description.contents import ethanol_contents
 from enginelimits.description.filled import Filled, Input, Scalar
+from enginelimits.description.pin_mass import mass_by_size
 from enginelimits.description.stated import STATED, floor_of, stated_input
 from enginelimits.description.together import Band, Partner, tied
 from enginelimits.description.values import Value, thread
@@ -395,6 +396,7 @@ class _Filling:
 
     def _standard_mass(self) -> None:
         """Mass of the standard piston and pin: as described where they are the maker's, else of the standard class."""
+        self.inputs |= mass_by_size(self.inputs)
         path = "engine.standard.piston_and_pin_mass"
         if path in self.inputs:
             return
