@@ -268,3 +268,26 @@ def test_what_a_rule_rests_on_includes_its_facts(catalogue: Catalogue) -> None:
     assert reads(catalogue, catalogue.rules["ROD003"]) == {
         ("quantity", MEP), ("quantity", RETARD), ("input", "forced_induction.kind"), ("input", "internals.rods.class")
     }  # fmt: skip
+
+
+def of_grades(catalogue: Catalogue, *grades: Grade) -> Catalogue:
+    rule = replace(catalogue.rules["ROD003"], applies=None, span=None, grades=grades)
+    return replace(catalogue, rules={"ROD003": rule}, _stages={})
+
+
+def test_a_grade_that_the_rule_does_not_have_shows_the_limit_of_the_next_worse(catalogue: Catalogue) -> None:
+    """A tail beyond the worse limit is told as a caution: that limit is what the typical build stays within."""
+    limits = [Grade("reinforce", Compare("quantity", MEP, "above", Amount(30.0, "bar"))),
+              Grade("note", Compare("quantity", MEP, "above", Amount(20.0, "bar")))]
+    ground = Table({MEP: pressures([26.0])}, [2500])
+    lead = judged(of_grades(catalogue, *limits), ground).witness(2).causes[0]
+    assert (lead.value, lead.limit and lead.limit.value) == (pytest.approx(26e5), pytest.approx(30e5))
+
+
+def test_of_instants_that_one_part_holds_level_the_other_parts_choose(catalogue: Catalogue) -> None:
+    """The retard lacks the same everywhere: the witness stands where the load is greatest, not at the first speed."""
+    thick = Every((Compare("quantity", MEP, "above", Amount(15.0, "bar")),
+                   Compare("quantity", RETARD, "below", Amount(3.0, "deg"))))
+    ground = Table({MEP: pressures([16.0, 24.0, 20.0]), RETARD: retards(4.0)}, [2500, 3000, 3500])
+    witness = judged(of_grades(catalogue, Grade("caution", thick)), ground).witness(2)
+    assert (witness.speed, witness.met) == (1, False)

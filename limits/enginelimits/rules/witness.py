@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from enginelimits.physics.numerics.extremes import first_greatest, first_least
-from enginelimits.rules.atoms import Limits, Look, Tri, Typed, in_si, score
+from enginelimits.rules.atoms import PART, Limits, Look, Tri, Typed, in_si, score
 from enginelimits.rules.grades import CLEAR, LOG_GRADES, severity
 from enginelimits.rules.messages import placeholders
 from enginelimits.rules.model import (
@@ -137,7 +137,8 @@ class Row:
 def witness_of(rule: Rule, judged: Judged, span: Mask, grade: int, row: int) -> Witness:
     """The instant of a row where a grade's condition is met worst, or is nearest to being met."""
     at = Row(judged, rule.id, row)
-    when = next((g.when for g in rule.grades if severity(g.grade) == grade), rule.grades[-1].when)
+    # A grade that the rule does not have is a worse one's, taken down: what crosses that one's limit speaks.
+    when = next((g.when for g in reversed(rule.grades) if severity(g.grade) >= grade), rule.grades[0].when)
     truth, scores = at.truth(when), at.score(when)
     applies = at.truth(rule.applies) if rule.applies is not None else None
     nearness = truth.true.astype(int) * 2 + ~truth.false  # true 3, unknown 1, false 0
@@ -146,7 +147,7 @@ def witness_of(rule: Rule, judged: Judged, span: Mask, grade: int, row: int) -> 
     nearness = np.where(span, nearness, -1)
     candidates = nearness == nearness.max()
     best = np.where(candidates, scores, np.nan)
-    place = int(np.argmax(candidates)) if np.isnan(best).all() else first_greatest(best)
+    place = int(np.argmax(candidates)) if np.isnan(best).all() else _furthest(best, at, when)
     # Of a rule on all speeds the least met instant speaks for it.
     worst = np.where(span, scores, np.nan)
     if rule.over == "all" and bool((truth.true | ~span).all()) and np.isfinite(worst).any():
@@ -161,6 +162,14 @@ def witness_of(rule: Rule, judged: Judged, span: Mask, grade: int, row: int) -> 
         causes = [lead, *(c for c in causes if c is not lead)]
     met = bool(truth.true[a, n]) and bool(span[n]) and (applies is None or bool(applies.true[a, n]))
     return Witness(a, n, met, tuple(causes), _limits_used(rule, judged, at), _values(rule, at, a, n))
+
+
+def _furthest(best: NDArray[np.float64], at: Row, when: Condition) -> int:
+    """Where the scores are greatest; where one part of a condition holds many of them level, the other parts tell."""
+    most = float(np.nanmax(best))
+    level = best >= most - PART * abs(most) if np.isfinite(most) else best == most
+    of_parts = [at.score(leaf) for leaf in leaves(when) if isinstance(leaf, Compare)]
+    return first_greatest(np.where(level, np.fmax.reduce([best, *of_parts]), np.nan))
 
 
 def _causes(at: Row, condition: Condition, want: bool, a: int, n: int) -> Iterator[Cause]:
