@@ -14,6 +14,7 @@ from enginelimits.decisions.findings import Spoken, finding_of, spoken
 from enginelimits.decisions.ground import AssessmentGround
 from enginelimits.decisions.in_parts import DRAWS_A_PART, Judged, drawn_of, judged_in_parts
 from enginelimits.decisions.notices import notices_for, questions_for
+from enginelimits.decisions.offered import as_offered
 from enginelimits.decisions.stacking import verdict_of
 from enginelimits.decisions.strength import Kept, strength_anchor, with_strength
 from enginelimits.decisions.verdict import Finding, Judgement, LayerUsed, NotJudged
@@ -155,9 +156,8 @@ def judgement_of(
             said = spoken(outcome, assessment)
             if said.uncapped > CLEAR or said.could_be > CLEAR:
                 heard.append(said)
-    findings = _worst_first(
-        as_driven([finding_of(s, heard, assessment, catalogue) for s in heard], described, catalogue)
-    )
+    driven = as_driven([finding_of(s, heard, assessment, catalogue) for s in heard], described, catalogue)
+    findings = _worst_first(as_offered(driven, AssessmentGround(assessment), described, catalogue))
     verdict = verdict_of(findings, assessment, [*not_judged, *out_of_range])
     questions = questions_for(described)
     return Judgement(

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from enginelimits.decisions.findings import Spoken, finding_of, spoken
+from enginelimits.decisions.offered import without_moot
 from enginelimits.decisions.stacking import verdict_of
 from enginelimits.decisions.verdict import Finding, NotJudged, Verdict
 from enginelimits.measured.log_ground import LogGround
@@ -56,6 +57,7 @@ def log_findings(evaluation: Evaluation, ground: LogGround, catalogue: Catalogue
     heard = [spoken(o, setting) for _, o in sorted(evaluation.outcomes.items()) if _spoke(o)]
     heard = [said for said in heard if said.uncapped > CLEAR or said.could_be > CLEAR]
     found = [_with_pulls(finding_of(said, heard, setting, catalogue), said, ground.names) for said in heard]
+    found = without_moot(found, ground, catalogue)
     return tuple(sorted(found, key=lambda f: (-severity(f.grade), -severity(f.uncapped), f.rule)))
 
 

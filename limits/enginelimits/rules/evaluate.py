@@ -17,6 +17,7 @@ from enginelimits.rules.inference import Engine, derived, engine_named
 from enginelimits.rules.model import (
     Amount,
     Compare,
+    Condition,
     FactHolds,
     Leaf,
     Limit,
@@ -28,9 +29,9 @@ from enginelimits.rules.model import (
 from enginelimits.rules.outcome import Cause, LimitUsed, RuleOutcome, Witness
 from enginelimits.rules.overrides import limits_in_force
 from enginelimits.rules.stages import Stage, applies_name, grade_name
-from enginelimits.rules.witness import Judged, outcome_missing, witness_of
+from enginelimits.rules.witness import Judged, Row, outcome_missing, witness_of
 
-__all__ = ["Cause", "Evaluation", "LimitUsed", "RuleOutcome", "Witness", "evaluate"]
+__all__ = ["Cause", "Evaluation", "LimitUsed", "RuleOutcome", "Witness", "certainly", "evaluate"]
 
 Mask = NDArray[np.bool_]
 Grades = NDArray[np.int8]
@@ -130,6 +131,15 @@ def _outcome(rule: Rule, judging: Judged, applies: Tri | None, grades: Mapping[s
 
     outside = outside and not bool(judged[:, 0].all())
     return RuleOutcome(shown, grade, could_be, stands, judged, missing, outside, find)
+
+
+def certainly(condition: Condition, ground: Ground, catalogue: Catalogue) -> bool:
+    """Whether a condition on inputs and quantities alone holds of the typical build, in every ambient at every speed.
+
+    What is unknown anywhere is not certain.
+    """
+    row = Row(Judged(catalogue, Typed(ground), {}, {}, {}, {}), "", 0)
+    return bool(row.truth(condition).true.all())
 
 
 def span_of(rule: Rule, ground: Ground, limits: Limits) -> Mask:

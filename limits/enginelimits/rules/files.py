@@ -20,6 +20,7 @@ from enginelimits.rules.model import (
     Condition,
     Expectation,
     Fact,
+    FactHolds,
     FailureMode,
     Grade,
     Limit,
@@ -29,8 +30,10 @@ from enginelimits.rules.model import (
     Remedy,
     Rule,
     RuleCase,
+    RuleReaches,
     RuleTest,
     Span,
+    leaves,
 )
 from enginelimits.rules.reader import Reader, entry, kind_of, named
 from enginelimits.units.grammar import excerpt
@@ -54,6 +57,7 @@ RULE_MAY: Final = (
     "sources", "evidence", "confidence", "about", "part", "method", "bound",
     "strength_of",
 )  # fmt: skip
+REMEDY_MAY: Final = ("steps", "shifts", "against", "on_a_belt", "moot_where")
 LIMIT_MAY: Final = ("low", "high", "source", "note")
 OUTCOMES: Final = ("not applicable", "cannot judge", "out of range")
 _GRADES: Final = LOG_GRADES[1:]
@@ -98,7 +102,7 @@ def read_facts(reader: Reader, text: str, layer: str, into: Read) -> None:
 def read_remedies(reader: Reader, text: str, layer: str, into: Read) -> None:
     """remedies.yaml."""
     for name, node in _entries(reader, text, "remedies", SLUG):
-        table = reader.table(node, f"the remedy {name}", ("kind", "say"), ("steps", "shifts", "against", "on_a_belt"))
+        table = reader.table(node, f"the remedy {name}", ("kind", "say"), REMEDY_MAY)
         kind = reader.choice(entry(table, "kind"), "the kind of a remedy", REMEDY_KINDS)
         steps = []
         for step in reader.items(entry(table, "steps"), "steps"):
@@ -114,8 +118,13 @@ def read_remedies(reader: Reader, text: str, layer: str, into: Read) -> None:
         shifts = reader.text(entry(table, "shifts"), "a sentence")
         against = reader.texts(entry(table, "against"), "the id of a remedy", SLUG)
         on_a_belt = reader.text(entry(table, "on_a_belt"), "the id of a remedy", SLUG)
+        moot = entry(table, "moot_where")
+        moot_where = None if moot is None else read_condition(reader, moot, ())
+        if moot_where is not None and any(isinstance(leaf, FactHolds | RuleReaches) for leaf in leaves(moot_where)):
+            reader.wrong(moot, "a condition on inputs and quantities alone", "a fact or a rule", key="moot_where")
+            moot_where = None
         into.remedies.append(
-            Remedy(name, kind, say, tuple(steps), shifts, layer, reader.place(node), against, on_a_belt)
+            Remedy(name, kind, say, tuple(steps), shifts, layer, reader.place(node), against, on_a_belt, moot_where)
         )
 
 

@@ -330,6 +330,8 @@ def _remedy_problems(catalogue: Catalogue, words: Words) -> Iterator[Problem]:
     for remedy in catalogue.remedies.values():
         if not remedy.steps and remedy.kind not in ("inspection",):
             yield _problem(remedy.place, f"steps of a remedy of kind {remedy.kind}", "none", remedy.id)
+        for leaf in leaves(remedy.moot_where):
+            yield from _leaf_problems(leaf, None, True, words)
         for step in remedy.steps:
             for edit in step:
                 if set(edit) not in _EDITS:

@@ -259,7 +259,8 @@ class Remedy:
     """What can be done; ``steps`` are alternatives, mildest first, each a list of edits of the build.
 
     ``against`` are remedies that cannot be done together with it; ``on_a_belt`` is the one in its place where boost
-    comes by a belt, which has no gate."""
+    comes by a belt, which has no gate.  ``moot_where`` is a condition on inputs and quantities under which its words
+    are none for the build, as a blend of ethanol for what runs on a stronger one."""
 
     id: str
     kind: str
@@ -270,6 +271,7 @@ class Remedy:
     place: Place = NOWHERE
     against: tuple[str, ...] = ()
     on_a_belt: str = ""
+    moot_where: Condition | None = None
 
 
 @dataclass(frozen=True, eq=False)

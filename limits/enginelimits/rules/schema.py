@@ -67,9 +67,10 @@ def remedies_schema() -> dict[str, Any]:
     }
     steps = {"type": "array", "items": {"type": "array", "items": edit, "minItems": 1}}
     remedy = _object({"kind": {"enum": list(REMEDY_KINDS)}, "say": TEXT, "steps": steps, "shifts": TEXT,
-                      "against": {"type": "array", "items": TEXT}, "on_a_belt": _pattern(SLUG)},
+                      "against": {"type": "array", "items": TEXT}, "on_a_belt": _pattern(SLUG),
+                      "moot_where": _ref("condition")},
                      ("kind", "say"))
-    return {"$schema": DRAFT, "title": "Remedies of engine-limits", **_named(SLUG, remedy)}
+    return {"$schema": DRAFT, "title": "Remedies of engine-limits", **_named(SLUG, remedy), "$defs": _conditions()}
 
 
 def failure_modes_schema() -> dict[str, Any]:
