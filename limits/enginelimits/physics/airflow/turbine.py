@@ -320,7 +320,7 @@ def power(
 
 @valid(
     compressor_work_j_kg=(0.0, 250e3),
-    air_fuel_ratio=(6.0, 25.0),
+    air_fuel_ratio=(4.0, 25.0),
     bypass_share=(0.0, 0.9),
     inlet_temperature_k=(280.0, 1500.0),
     efficiency=(0.2, 1.0),
@@ -343,7 +343,7 @@ def expansion_ratio_to_drive(
     compressor_work_j_kg : array
         For each kilogram of air. [J/kg] Valid 0 to 250e3.
     air_fuel_ratio : array
-        By mass. [1] Valid 6 to 25.
+        By mass. [1] Valid 4 to 25.
     bypass_share : array
         Of the exhaust, past the turbine through the gate. [1] Valid 0 to 0.9.
     inlet_temperature_k : array

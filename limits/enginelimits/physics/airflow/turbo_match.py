@@ -91,7 +91,7 @@ def gate_area(diameter_m: Array, gates: Array = 1.0) -> Array:
     cooler_effectiveness=(0.0, 1.0),
     cooler_drop_pa=(0.0, 50e3),
     exhaust_temperature_k=(600.0, 1500.0),
-    air_fuel_ratio=(6.0, 25.0),
+    air_fuel_ratio=(4.0, 25.0),
     after_turbine_loss_pa=(0.0, 150e3),
     swallowing_kg_s=(0.01, 1.0),
     turbine_efficiency=(0.2, 0.9),
@@ -156,7 +156,7 @@ def turbo_match(
     exhaust_temperature_k : array
         Before the turbine. [K] Valid 600 to 1500.
     air_fuel_ratio : array
-        By mass, as burned. [1] Valid 6 to 25.
+        By mass, as burned. [1] Valid 4 to 25.
     after_turbine_loss_pa : array
         Of pipe, catalyst and silencer at this flow. [Pa] Valid 0 to 150e3.
     swallowing_kg_s : array
