@@ -37,3 +37,11 @@ def test_bands_of_gasoline_are_not_its_own(judged):
     assert of_gasoline <= {f.rule for f in judged.not_applicable}
     told = {r.id for f in judged.findings for r in f.remedies}
     assert not told & {"better-gasoline", "mid-ethanol-blend", "ethanol-fuel"}
+
+
+def test_who_handles_it_is_warned_of_poison_and_of_a_flame_that_is_not_seen(judged):
+    (told,) = [notice for notice in judged.notices if notice.startswith("Methanol")]
+    assert "skin" in told and "unseen" in told
+    assert not any(notice.startswith("Ethanol") for notice in judged.notices)
+    gasoline = judge(parse_build(BUILD.replace("methanol: 100 %", "methanol: 3 %")), load_catalogue(), samples=0)
+    assert not any("ethanol" in notice for notice in gasoline.notices)
