@@ -215,6 +215,14 @@ def test_interrupted_before_anything_it_ends_as_any_command_does(build, monkeypa
         measure(bench)
 
 
+def test_what_is_missing_is_what_a_file_can_say_with_a_way_to_learn_it(build):
+    # Cuts are one list of names; what is asked for each by itself no file can state.
+    bare = Bench(edited(build, [{"drop": "protections"}]), CATALOGUE, samples=32, as_of=date(2026, 11, 25))
+    missing = {b.path: b for b in measure(bare).blocking}
+    assert "protections" in missing and not [path for path in missing if path.startswith("protections.")]
+    assert missing.keys() <= known_paths().keys() and all(b.measurement.how for b in missing.values())
+
+
 def test_a_long_batch_has_a_quarter_before_it():
     assert batches(256) == (0, 256) and batches(4000) == (0, 1000, 4000)
 

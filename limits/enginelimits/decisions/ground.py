@@ -16,6 +16,8 @@ from enginelimits.units.suffixes import SUFFIXES
 SI_UNITS = frozenset(SUFFIXES.values())
 # Lists of points in a build file: a rule can ask whether there are any
 LISTS = ("anchors.knock",)
+# Lists of names, of which rules ask for each by itself
+SETS = ("protections",)
 
 
 class AssessmentGround:
@@ -44,12 +46,18 @@ class AssessmentGround:
         if given is None and path in LISTS and any(p.startswith(path + ".") for p in self._assessment.filled.inputs):
             return Reading("given", "1", frozenset(), False, True)
         if given is None:
-            return Reading(None, unit_of_path(path), frozenset((path,)), False, True)
+            return Reading(None, unit_of_path(path), frozenset((_stated_as(path),)), False, True)
         column = self._assessment.columns[path]
         value: Any = column.si
         if isinstance(given.value, tuple):
             value = np.asarray(column.si).max(axis=-1)
         return Reading(value, given.unit, column.missing, False, True)
+
+
+def _stated_as(path: str) -> str:
+    """What a build file has to say for an input: each of a set of names stands in one list."""
+    key = path.partition(".")[0]
+    return key if key in SETS else path
 
 
 def unit_of_path(path: str) -> str:
