@@ -8,13 +8,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from types import MappingProxyType
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 from enginelimits.errors import InputError, Problem
 from enginelimits.files import text_of
 from enginelimits.nodes import Leaf, Node, Row, Table, document
-from enginelimits.units.grammar import GrammarError, Shape, split
-from enginelimits.units.registry import to_si
+from enginelimits.units.grammar import GrammarError, Shape, excerpt, split
+from enginelimits.units.registry import from_si, to_si
 from enginelimits.units.spellings import spelling
 
 VARIABLE: Final = "ENGINELIMITS_SHOP"
@@ -22,16 +22,32 @@ SETTINGS: Final = "shop.yaml"
 DYNOS: Final = ("load-controlled", "inertia", "hub")
 UNIT_SYSTEMS: Final = ("metric", "us")
 
-# What a setting stands for in a build file, and its SI unit.
-_SITE: Final = {
-    "altitude": "m",
-    "air_temperature": "K",
-    "relative_humidity": "1",
-    "hot_day_temperature": "K",
-    "calibrated_altitude": "m",
-    "calibrated_temperature": "K",
+
+class Kind(NamedTuple):
+    """What a setting is: its SI unit, the bounds [SI] of the build file's own key, and how it is written."""
+
+    unit: str
+    floor: float
+    ceiling: float
+    such_as: str
+
+
+_HEIGHT: Final = Kind("m", -500.0, 5000.0, "a length such as `200 m`")
+_AIR: Final = Kind("K", 223.15, 343.15, "a temperature such as `25 degC`")
+# What a setting stands for in a build file.
+SITE: Final = {
+    "altitude": _HEIGHT,
+    "air_temperature": _AIR,
+    "relative_humidity": Kind("1", 0.0, 1.0, "a share such as `45 %`"),
+    "hot_day_temperature": _AIR,
+    "calibrated_altitude": _HEIGHT,
+    "calibrated_temperature": _AIR,
 }
-_LOSS: Final = {"fixed": "W", "proportional": "1"}
+LOSS: Final = {
+    "fixed": Kind("W", 0.0, 1e5, "a power such as `6 kW`"),
+    "proportional": Kind("1", 0.0, 0.6, "a share such as `9 %`"),
+}
+_WHOLE: Final = {"site": "{altitude: 200 m}", "loss": "{fixed: 6 kW, proportional: 9 %}"}
 _KEYS: Final = ("site", "dyno", "loss", "units", "record")
 
 
@@ -103,7 +119,7 @@ def read_shop(folder: Path | None) -> Shop:
     for key, value, line, column in _settings(text_of(folder / SETTINGS, "the settings of a shop"), file):
         place: dict[str, Any] = {"key": key, "file": file, "line": line, "column": column}
         section, _, name = key.partition(".")
-        known = {"site": _SITE, "loss": _LOSS}.get(section, {})
+        known = {"site": SITE, "loss": LOSS}.get(section, {})
         if key == "record":
             texts[key] = value.strip()
         elif key in texts:
@@ -111,9 +127,7 @@ def read_shop(folder: Path | None) -> Shop:
             if value in allowed:
                 texts[key] = value
             else:
-                problems.append(
-                    Problem(wanted=f"one of {', '.join(allowed)}", got=f"`{value[:40]}`", **place)
-                )
+                problems.append(Problem(wanted=f"one of {', '.join(allowed)}", got=excerpt(value), **place))
         elif name in known:
             path = f"site.{name}" if section == "site" else f"driveline.loss.{name}"
             try:
@@ -122,6 +136,8 @@ def read_shop(folder: Path | None) -> Shop:
                 problems.append(
                     Problem(wanted=error.wanted, got=error.got, mend=error.mend, near=error.near, **place)
                 )
+        elif key in _WHOLE:
+            problems.append(Problem(wanted=f"a mapping such as `{_WHOLE[key]}`", got=excerpt(value), **place))
         else:
             names = tuple(known) if section in ("site", "loss") else _KEYS
             problems.append(Problem(wanted=f"one of {', '.join(names)}", got=f"`{key[:40]}`", **place))
@@ -167,13 +183,20 @@ def _settings(text: str, file: str) -> list[tuple[str, str, int, int]]:
     return found
 
 
-def _setting(text: str, unit: str) -> Setting:
-    written = split(text)
+def _setting(text: str, kind: Kind) -> Setting:
+    """A setting's value; as in a build file a share has its %, and nothing lies beyond the bounds."""
+    written, unit = split(text), kind.unit
+    if not written.unit:
+        raise GrammarError(kind.such_as, f"{excerpt(text)} without a unit", "Add the unit.")
     if spelling(written.unit, unit).si != unit:
-        raise GrammarError(f"a unit of {unit}", f"`{text[:40]}`")
+        raise GrammarError(kind.such_as, excerpt(text))
 
     def si(number: float | None) -> float | None:
         return None if number is None else to_si(number, written.unit, unit)
 
     value = to_si(written.typical, written.unit, unit)
+    slack = 1e-9 * max(abs(kind.floor), abs(kind.ceiling))
+    if not kind.floor - slack <= value <= kind.ceiling + slack:
+        least, most = (f"{from_si(end, written.unit):.6g} {written.unit}" for end in (kind.floor, kind.ceiling))
+        raise GrammarError(f"{kind.such_as}, from {least} to {most}", excerpt(text), "Is the unit the one meant?")
     return Setting(value, si(written.low), si(written.high), written.shape, unit)
