@@ -174,7 +174,7 @@ class _EnoughError(Exception):
 class _Open:
     """A list or mapping whose end has not come by."""
 
-    __slots__ = ("entries", "items", "key", "keys", "place", "skip", "table")
+    __slots__ = ("ends", "entries", "items", "key", "keys", "place", "skip", "table")
 
     def __init__(self, at: Place, table: bool) -> None:
         self.place, self.table = at, table
@@ -183,6 +183,7 @@ class _Open:
         self.keys: dict[str, Place] = {}
         self.key: str | None = None
         self.skip = False
+        self.ends = -1
 
 
 _STARTS = (yaml.MappingStartEvent, yaml.SequenceStartEvent)
@@ -197,6 +198,7 @@ class _Builder:
         self.problems: list[Problem] = []
         self.refused: set[Path] = set()
         self._stack: list[_Open] = []
+        self._text = ""
         self._nodes = 0
         self._documents = 0
         # Depth inside a key that is a list or mapping: refused once, then skipped to its end.
@@ -204,6 +206,7 @@ class _Builder:
 
     def read(self, text: str) -> None:
         """Take events one at a time: an unwelcome one ends the reading at once."""
+        self._text = text
         loader = _LOADER(text)
         try:
             self._take_all(loader.get_event)
@@ -224,6 +227,9 @@ class _Builder:
                 if not top.table:
                     top.items.append(Leaf(text, at))
                 elif top.key is not None:
+                    # Between braces a comma parts the entries, and what stood behind it has no colon of its own.
+                    if not text and top.key[:1].isdigit() and ":" not in self._text[top.ends:event.start_mark.index]:
+                        self._torn(top)
                     if not top.skip:
                         top.entries[top.key] = Leaf(text, at)
                     top.key = None
@@ -300,7 +306,22 @@ class _Builder:
             top.skip = True
         else:
             top.keys[key] = at
-        top.key = key
+        end = event.end_mark
+        top.key, top.ends = key, end.index if end is not None else -1
+
+    def _torn(self, top: _Open) -> None:
+        """Refuse what a comma within a number has torn off it."""
+        before = next(reversed(top.entries), "")
+        number = top.entries.get(before)
+        whole = f"{number.text},{top.key}" if isinstance(number, Leaf) else f"{top.key},"
+        path, at = (*self._path(inner=False), before or top.key or ""), top.keys.get(top.key or "", top.place)
+        key = ".".join(str(step) for step in path)
+        mend = "Write a point for decimals, and no comma between thousands: between braces it parts the entries."
+        self.problems.append(
+            Problem("a number without a comma", excerpt(whole), mend, key, self.file, at.line, at.column)
+        )
+        self.refused.update((path, (*path[:-1], top.key or "")))
+        top.skip = True
 
     def _form(self, event: Any, path: Path) -> None:
         if isinstance(event, yaml.AliasEvent):
@@ -381,4 +402,4 @@ def _syntax_mend(said: str, text: str, line: int | None) -> str:
         return "Look for a quote, bracket or brace that is never closed."
     if "flow" in said or "expected ','" in said:
         return "Look for a bracket, brace or comma that is missing."
-    return "Check the indentation and the colon after each key."
+    return "Check the indentation and the colon after each key, with a space behind it, on the line before too."

@@ -1,4 +1,4 @@
-"""Forty ways to get it wrong, and what is said: the place, what was wanted, what was got, how to mend it.
+"""Sixty ways to get it wrong, and what is said: the place, what was wanted, what was got, how to mend it.
 
 Each was read as a text by somebody who does not know the program; what is asked here is that the words which helped are
 there, and no word of the machinery.
@@ -6,6 +6,7 @@ there, and no word of the machinery.
 
 from __future__ import annotations
 
+import shlex
 from pathlib import Path
 
 import pytest
@@ -61,6 +62,23 @@ BUILDS = [
     ("redline: 7200 rpm", "redline: 7200 rpm\n  redline: 7000 rpm", "first on line 38", "Keep one of them"),
     ("limiter: 7400 rpm", "limiter: 6000 rpm", "at or above the redline", "lower the redline with it"),
     ("\nengine:", "\ncalibration: mine\nengine:", "calibration", "write `none`"),
+    ("kind: turbocharger", "kind: supercharger", "Write `centrifugal` or `positive-displacement`"),
+    # no more than the air path's formulas judge: beyond them nothing but a note would be found
+    ("boost: 10 psi", "boost: 70 psi", "from 0 psi to 58.02 psi", "Is the unit the one that was meant?"),
+    ("boost: 10 psi", "boost: 10 PSI", "Near: psi, psig.", "mbar, bar, psi, psig, bar_g, kPa_g."),
+    ("boost: 10 psi", "boost: 8 – 10 psi", "Write a range as `8 to 10 psi`"),
+    ("boost: 10 psi", "boost: 10 +- 1 psi", "Write a spread as `140 +/- 15 mm^2`"),
+    ("octane: 98 RON", "octane: 98 ron", "Near: RON. Accepted here: RON, AKI."),
+    ("#fuel_system:\n#  port_injectors: {count: 4, flow: 630 cc/min",
+     "fuel_system:\n  port_injectors: {count: 4, flow: 60 lb/hr",
+     "Near: lb/h, L/h"),
+    ("redline: 7200 rpm", "redline: 7 200 rpm", "no mark between thousands"),
+    ("compression_ratio: 11.0", "compression_ratio: 11:1", "the number alone: `11`"),
+    ("compression_ratio: 11.0", "compression_ratio: 11 to 1", "the number alone: `11`"),
+    ("#fuel_system:\n#  port_injectors: {count: 4, flow: 630 cc/min",
+     "fuel_system:\n  port_injectors: {count: 4, flow: 0,63 L/min",
+     "fuel_system.port_injectors.flow: wanted a number without a comma, got `0,63 L/min`", "point for decimals"),
+    ("boost: 10 psi", "boost: {2,500 rpm: 8 psi, 7000 rpm: 10 psi}", "number without a comma, got `2,`"),
 ]
 
 
@@ -112,6 +130,34 @@ def test_a_command_that_is_wrong(told, line, words):
         assert word in said
 
 
+@pytest.mark.parametrize("name", ["x.yml", "x.YAML", "x.yaml.txt"])
+def test_a_rule_file_is_never_passed_over_for_its_name(told, name):
+    Path("r").mkdir()
+    Path("r", name).write_text(OVERRIDE, encoding="utf-8")
+    said = told("check", "b.yaml", "--rules", "r", "--samples", "0")
+    assert "a name that ends in .yaml" in said and name in said
+
+
+def test_a_rule_without_a_test_is_told_where_the_test_belongs(told):
+    Path("r").mkdir()
+    told_of = "OWN001-own"
+    rule = Path(ROOT, "rulesets/driveline/DRV001-clutch.yaml").read_text("utf-8")
+    Path("r", f"{told_of}.yaml").write_text(rule.replace("id: DRV001", "id: OWN001"), encoding="utf-8")
+    said = told("rules", "test", "OWN001", "--rules", "r")
+    assert f"Write {told_of}.test.yaml beside {told_of}.yaml, with `rule: OWN001`." in said
+
+
+def test_a_taken_id_comes_with_one_that_is_free(told):
+    assert "`DRV008` is free" in told("rules", "new", "DRV001", "--family", "driveline", "--title", "x", "--into", ".")
+
+
+def test_the_id_that_the_guide_begins_a_rule_with_is_free(tmp_path):
+    (line,) = [row for row in Path(ROOT, "DEVELOPERS.md").read_text("utf-8").splitlines() if " rules new " in row]
+    words = shlex.split(line)[1:]
+    assert words[-2:] == ["--into", "rulesets"]
+    assert exit_code([*words[:-1], str(tmp_path)]) == 0
+
+
 OVERRIDE = "override: DRV001\nlimits: {reinforce_reserve: 0.9}\nauthor: A\ndate: 2026-01-01\nreason: R\n"
 RULES = [
     ("author: A\n", "", "the key `author` in an override"),
@@ -119,6 +165,10 @@ RULES = [
     ("reinforce_reserve", "reinforce", "a limit of DRV001", "Near: reinforce_reserve"),
     ("0.9", "0.9 bar", "`0.9 bar`", "This limit has no unit"),
     ("2026-01-01", "2026-01-41", "YYYY-MM-DD", "`2026-01-41`"),
+    ("2026-01-01", "20260101", "date: wanted a date as YYYY-MM-DD", "`20260101`"),
+    ("2026-01-01", "2026-W01-1", "date: wanted a date as YYYY-MM-DD", "`2026-W01-1`"),
+    ("reason: R\n", "reason: R\nexpires: 2025-01-01\n", "expires: wanted a day not before its date of 2026-01-01"),
+    ("0.9", "0,9", "limits.reinforce_reserve: wanted a number without a comma", "`0,9`"),
     ("DRV001", "[DRV001", "wanted YAML", "bracket, brace or comma"),
 ]
 

@@ -150,3 +150,14 @@ def test_long_and_awkward_texts_are_quick() -> None:
         with pytest.raises(GrammarError):
             split(text)
     assert time.perf_counter() - start < HANGS
+
+
+@pytest.mark.parametrize("space", ["\u00a0", "\u2007", "\u2009", "\u202f"])
+def test_a_space_copied_from_a_page_is_a_space(space):
+    # ISO 80000-1 puts a space between number and unit, and typesetters one that does not break
+    assert split(f"140{space}mm^2") == split("140 mm^2")
+    assert split(f"140{space}±{space}15{space}mm^2") == split("140 +/- 15 mm^2")
+
+
+def test_one_sign_for_degrees_celsius_is_the_unit():
+    assert split("25 ℃").unit == "degC" and split("77 ℉").unit == "degF"

@@ -164,7 +164,11 @@ def test(
     results = run_tests(catalogue, units=units, inputs=known_paths(), only=only)
     untested = [name for name in only if name not in {result.rule for result in results}]
     if untested:
-        mend = "`rules list` shows the rules."
+        first = next((catalogue.rules[name] for name in untested if name in catalogue.rules), None)
+        # The rule is there, so it is the test that is missing: say where it has to lie
+        rule_file = Path(first.place.file).name if first is not None else ""
+        beside = f"Write {rule_file.removesuffix('.yaml')}.test.yaml beside {rule_file}, with `rule: {untested[0]}`."
+        mend = beside if rule_file else "`rules list` shows the rules."
         problem = Problem("rules with tests", ", ".join(untested), mend, "RULE", "command line")
         raise InputError([problem])
     problems = () if only else catalogue_problems(catalogue)

@@ -17,6 +17,15 @@ from enginelimits.description.values import Basis, thread
 from enginelimits.units.grammar import excerpt
 
 BASES = ("measured", "documented", "assumed")
+# Words of the trade that stand for more than one name, or look like the wrong one.
+_MEANT = {
+    "supercharger": ("centrifugal", "positive-displacement"),
+    "supercharged": ("centrifugal", "positive-displacement"),
+    "blower": ("positive-displacement", "centrifugal"),
+    "roots": ("positive-displacement",),
+    "screw": ("positive-displacement",),
+    "twin-screw": ("positive-displacement",),
+}
 
 
 class Fault(NamedTuple):
@@ -102,8 +111,10 @@ class Choice(FieldKind):
             short = text.lower()[:60]
             # `turbo` is too short to resemble `turbocharger`, but plainly begins it.
             begun = [name for name in self.names if len(short) > 2 and name.startswith(short)]
-            near = [*begun, *difflib.get_close_matches(short, self.names, n=2)]
-            mend = f"Write `{near[0]}`, if that is meant." if near else ""
+            near = [name for name in _MEANT.get(short, ()) if name in self.names]
+            mend = f"Write {either([f'`{name}`' for name in near])}, whichever is meant." if len(near) > 1 else ""
+            near = near or [*begun, *difflib.get_close_matches(short, self.names, n=2)]
+            mend = mend or (f"Write `{near[0]}`, if that is meant." if near else "")
             raise FaultsError(Fault((), wanted, excerpt(text), mend, near=tuple(dict.fromkeys(near))))
         return text
 

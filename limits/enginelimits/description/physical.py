@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import difflib
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from itertools import pairwise
@@ -102,14 +103,16 @@ class Physical(FieldKind):
 
     def _unit_of(self, written: Written, raw: str) -> Spelling:
         if not written.unit:
-            fits = [s.text for s in fitting(self.unit, self.dimension) if s.text != "1" and self._agrees(s)]
-            mend = f"Add the unit: {either(fits)}."
+            mend = f"Add the unit: {either(self._fits())}."
             raise FaultsError(Fault((), self.wanted, f"{excerpt(raw)} without a unit", mend))
         try:
             unit = spelling(written.unit, self.unit, self.dimension)
         except GrammarError as error:
             got = f"{excerpt(raw)}, whose unit is not accepted"
-            raise FaultsError(Fault((), self.wanted, got, error.mend, error.near)) from None
+            fits = self._fits()
+            pounds = difflib.get_close_matches(written.unit.lower(), ("lb/h",), n=1) if self.pounds else []
+            told = tuple(dict.fromkeys(name for name in (*pounds, *error.near) if name in fits))
+            raise FaultsError(Fault((), self.wanted, got, f"Accepted here: {', '.join(fits)}.", told)) from None
         if self.pounds and unit.text == "lb/h":
             return unit
         if unit.dimension != self.dimension:
@@ -126,6 +129,11 @@ class Physical(FieldKind):
     def _agrees(self, unit: Spelling) -> bool:
         return not unit.kind or unit.kind == self.kind
 
+    def _fits(self) -> list[str]:
+        """The units that this field takes."""
+        fits = [s.text for s in fitting(self.unit, self.dimension) if s.text != "1" and self._agrees(s)]
+        return [*fits, "lb/h"] if self.pounds else fits
+
     def _other_mend(self, unit: Spelling) -> str:
         if self.dimension == "temperature difference":
             return "A difference is written in K; 1 K is 1.8 degF of difference."
@@ -135,8 +143,7 @@ class Physical(FieldKind):
             return "Mass is written in g, kg or lb."
         if self.dimension == "force" and unit.dimension == "mass":
             return "Force is written in N, kN or lbf."
-        fits = [s.text for s in fitting(self.unit, self.dimension) if s.text != "1" and self._agrees(s)]
-        return f"Accepted here: {', '.join(fits)}."
+        return f"Accepted here: {', '.join(self._fits())}."
 
     def _kind_mend(self) -> str:
         if self.kind == "gauge":

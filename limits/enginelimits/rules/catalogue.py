@@ -25,6 +25,8 @@ from enginelimits.rules.stages import Stage, facts_needed, staged
 
 ABOUT_LAYER: Final = "catalogue.yaml"
 TEST: Final = ".test.yaml"
+# What is meant to be read: a file that counts for nothing because of its name would be missed by nobody.
+_ALIKE: Final = (".yaml", ".yml", ".yaml.txt", ".yml.txt")
 _SPECIAL: Final = {
     "facts.yaml": read_facts,
     "remedies.yaml": read_remedies,
@@ -141,7 +143,7 @@ def _names_in(folder: Path) -> list[str]:
         inner = os.path.relpath(here, folder).replace(os.sep, "/") + "/" if here != str(folder) else ""
         folders[:] = [name for name in folders if not name.startswith((".", "_"))]
         for name in names:
-            written = name.endswith((".yaml", ".yml")) and not name.startswith((".", "_"))
+            written = name.lower().endswith(_ALIKE) and not name.startswith((".", "_"))
             if written and os.path.isfile(os.path.join(here, name)):  # noqa: PTH113, PTH118 - hundreds of files
                 found.append(inner + name)
     return sorted(found)
@@ -161,7 +163,7 @@ def _layer(folder: Path, default: str, before: Sequence[Layer], problems: list[P
         return Layer(default or folder.name, "", "", folder), held
     texts: dict[str, str] = {}
     for inner in _names_in(folder):
-        if inner.endswith(".yml"):
+        if not inner.endswith(".yaml"):
             path = folder / inner
             problems.append(Problem("a name that ends in .yaml", path.name, "Rename it.", file=shown_path(path)))
         elif not inner.endswith(TEST) and (text := text_of(folder / inner, problems)) is not None:

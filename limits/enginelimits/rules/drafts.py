@@ -64,7 +64,9 @@ def written_draft(
     if not re.fullmatch(RULE_ID, name):
         problems.append(_problem("an id such as ROD004", id, "RULE"))
     elif name in taken:
-        problems.append(_problem("an id that no rule has", name, "RULE"))
+        letters, number = name[:-3], int(name[-3:])
+        free = next((f"{letters}{n:03}" for n in range(number + 1, 1000) if f"{letters}{n:03}" not in taken), "")
+        problems.append(_problem("an id that no rule has", name, "RULE", f"`{free}` is free." if free else ""))
     if not re.fullmatch(SLUG, family):
         problems.append(_problem("a family of small letters, digits and hyphens", family, "--family"))
     if not title.strip() or not title.isprintable() or len(title) > 80:

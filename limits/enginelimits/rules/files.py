@@ -335,10 +335,13 @@ def _override(reader: Reader, node: Node, layer: str) -> Override | None:
             reader.wrong(inner, f"at least one word for {path}", "none", key="scope")
     override = Override(
         reader.text(entry(table, "override"), "the id of a rule", RULE_ID), limits, scope,
-        reader.text(entry(table, "author"), "an author"), reader.day(entry(table, "date"), "a date"),
-        reader.text(entry(table, "reason"), "a reason"), reader.day(entry(table, "expires"), "a date"),
+        reader.text(entry(table, "author"), "an author"), reader.day(entry(table, "date"), "a date", "date"),
+        reader.text(entry(table, "reason"), "a reason"), reader.day(entry(table, "expires"), "a date", "expires"),
         layer, reader.place(node), places,
     )  # fmt: skip
+    if override.date is not None and override.expires is not None and override.expires < override.date:
+        wanted, mend = f"a day not before its date of {override.date}", "It would never count."
+        reader.wrong(entry(table, "expires"), wanted, str(override.expires), mend, "expires")
     return override if len(reader.problems) == before else None
 
 

@@ -125,15 +125,15 @@ class Reader:
             return default
         return text
 
-    def day(self, node: Node | None, what: str) -> datetime.date | None:
-        """The node as a date."""
+    def day(self, node: Node | None, what: str, key: str = "") -> datetime.date | None:
+        """The node as a date, in the one form that all files have it in."""
         if node is None:
             return None
+        text = node.text.strip() if isinstance(node, Leaf) else ""
         try:
-            return datetime.date.fromisoformat(node.text.strip() if isinstance(node, Leaf) else "")
+            return datetime.date.fromisoformat(text if len(text) == 10 and "W" not in text else "")
         except ValueError:
-            got = excerpt(node.text) if isinstance(node, Leaf) else kind_of(node)
-            self.wrong(node, f"{what} as YYYY-MM-DD", got)
+            self.wrong(node, f"{what} as YYYY-MM-DD", kind_of(node), "Such as 2026-11-25.", key)
             return None
 
     def yes_no(self, node: Node | None, what: str, default: bool = False) -> bool:

@@ -22,8 +22,10 @@ _POINT = re.compile(rf"({_NUMBER})\s*({_UNIT})?", re.ASCII)
 _SPREAD = re.compile(rf"({_NUMBER})\s*({_UNIT})?\s*\+/-\s*({_NUMBER})\s*({_UNIT})?", re.ASCII)
 _RANGE = re.compile(rf"({_NUMBER})\s*({_UNIT})?\s+to\s+({_NUMBER})\s*({_UNIT})?", re.ASCII)
 _WHOLE_NUMBER = re.compile(_NUMBER, re.ASCII)
-_DASHED = re.compile(rf"({_NUMBER})\s*(?:-|\.\.|…)\s*({_NUMBER})\s*({_UNIT})?", re.ASCII)
-_WITH_COMMA = re.compile(r"[+-]?\d{1,3}(?:,\d{1,3})+")
+_DASHED = re.compile(rf"({_NUMBER})\s*(?:-|\.\.|…|–|—)\s*({_NUMBER})\s*({_UNIT})?", re.ASCII)
+_WITH_COMMA = re.compile(r"[+-]?[\d.]{1,9}(?:,\d{1,3})+")
+_GROUPED = re.compile(r"[+-]?\d{1,3}(?:[ _'’]\d{3})+(?![\d.])")
+_RATIO = re.compile(rf"({_NUMBER})\s*(?::|to)\s*1", re.ASCII)
 
 # One way to write each sign; what a keyboard or a word processor puts in its place means the same.
 _SAME = str.maketrans(
@@ -38,6 +40,13 @@ _SAME = str.maketrans(
         "µ": "u",
         "μ": "u",
         "°": "deg",
+        "℃": "degC",
+        "℉": "degF",
+        # Spaces that do not break or are narrow, as text copied from a page has them.
+        "\u00a0": " ",
+        "\u2007": " ",
+        "\u2009": " ",
+        "\u202f": " ",
     }
 )
 
@@ -131,7 +140,7 @@ def _finite(text: str) -> float:
 
 def _one_unit(first: str | None, last: str | None, text: str) -> str:
     if first and last and first != last:
-        raise GrammarError("one unit for the whole value", excerpt(text), "Write it once, at the end.")
+        raise GrammarError("one unit for the whole value", excerpt(text), "Write one unit, once, at the end.")
     if first and not last:
         raise GrammarError(
             "the unit at the end", excerpt(text), "Write `140 +/- 15 mm^2` or `120 to 160 mm^2`."
@@ -141,6 +150,8 @@ def _one_unit(first: str | None, last: str | None, text: str) -> str:
 
 def _range(low: float, high: float, unit: str, text: str) -> Written:
     if not low < high:
+        if high == 1.0 and not unit:
+            raise GrammarError("a number", excerpt(text), f"Write a ratio to one as the number alone: `{low:g}`.")
         raise GrammarError("a range from low to high", excerpt(text), "Put the smaller number first.")
     if not math.isfinite(high - low):
         raise GrammarError("a range that a computer can hold", excerpt(text))
@@ -161,6 +172,8 @@ def _spread(value: float, spread: float, unit: str, text: str) -> Written:
 def _number_mend(text: str) -> str:
     if _WITH_COMMA.match(text):
         return "Write a point for decimals, and no comma between thousands."
+    if _GROUPED.match(text):
+        return "Write the digits of a number together, with no mark between thousands."
     return ""
 
 
@@ -168,8 +181,12 @@ def _value_mend(text: str) -> str:
     if match := _DASHED.fullmatch(text):
         low, high, unit = match.groups()
         return f"Write a range as `{low} to {high}{' ' + unit if unit else ''}`."
-    if not text:
+    if match := _RATIO.fullmatch(text):
+        return f"Write a ratio to one as the number alone: `{match[1]}`."
+    if not text or text.lower() in ("null", "~", "?", "n/a", "tbd"):
         return "Leave the key out if the value is not known."
+    if "+-" in text:
+        return "Write a spread as `140 +/- 15 mm^2`."
     if text[0].isalpha() or text[0] in "%~<>":
         return "Begin with the number."
     return _number_mend(text)
