@@ -80,6 +80,14 @@ def test_the_goal_not_reached_is_no_limit_of_boost(climbed):
     assert all(r.finding.rule != "GOL001" for rung in climbed.rungs for r in rung.reached)
 
 
+def test_a_spring_that_holds_more_is_told_beside_the_steps_and_is_no_limit_of_boost(bench):
+    # The case's gate has a spring of 6 psi: on steps below, it holds more than is asked, which less boost cannot lift.
+    assert "AIR021" in {f.rule for f in judge(built(by_hand(0.25)), bench.catalogue, samples=0).findings}
+    found = ladder(bench, steps=5)
+    assert all(r.finding.rule != "AIR021" for rung in found.rungs for r in rung.reached)
+    assert found.spring_pa == pytest.approx(6 * 6894.757, rel=1e-6)
+
+
 def test_margins_pass_one_where_the_finding_comes(climbed):
     for rung in climbed.rungs:
         graded = {f.rule: f.grade for f in rung.trial.judgement.findings}

@@ -27,6 +27,8 @@ from enginelimits.rules.model import Rule
 Told = Callable[[str], None]
 UNMOVED = "does not move with boost"
 THE_GOAL = "speaks of the goal, not of what bears"
+# What spring or pulley hold beyond the boost asked for grows as less is asked; ladder and ceiling tell it apart.
+BEYOND_ASKED = frozenset({"boost.beyond_asked", "boost.spring_beyond_asked"})
 NO_WORSE = "gets no worse as boost rises"
 # A margin that is nearer to its limit by less than this than at half the boost has not worsened.
 ROOM = 0.005
@@ -178,13 +180,13 @@ def unmoved(catalogue: Catalogue, one: BoostTrial, other: BoostTrial) -> frozens
 
 
 def of_the_goal(rule: Rule, catalogue: Catalogue) -> bool:
-    """Whether a rule asks if the goal is reached, which less boost can only make worse."""
-    return any(kind == "quantity" and name in QUANTITIES and QUANTITIES[name].root == "goal"
+    """Whether a rule asks if what was asked for is had, power or boost, which less boost can only make worse."""
+    return any(kind == "quantity" and name in QUANTITIES and (QUANTITIES[name].root == "goal" or name in BEYOND_ASKED)
                for kind, name in reads(catalogue, rule))
 
 
 def without_goal(findings: Iterable[Finding], catalogue: Catalogue) -> tuple[Finding, ...]:
-    """The findings but those on whether the goal is reached."""
+    """The findings but those on whether the goal or the boost asked for is had."""
     return tuple(f for f in findings if not of_the_goal(catalogue.rules[f.rule], catalogue))
 
 
