@@ -412,3 +412,20 @@ def test_draws_of_positive_sizes_are_cut_above_zero() -> None:
         if given.low is not None and given.low > 0.0 and given.unit not in ("K", "1"):
             # the least that a standard allows is floor and low in one
             assert given.floor is not None and 0.0 <= given.floor <= given.low
+
+
+@pytest.mark.parametrize(
+    ("said", "key"),
+    [
+        ("internals:\n  rods:\n    class: forgd\n", "internals.rods.class"),
+        ("internals:\n  rods:\n    material: cheese\n", "internals.rods.material"),
+        ("internals:\n  rods:\n    material: cast-eutectic-aluminium\n", "internals.rods.material"),
+    ],
+)
+def test_a_name_that_no_class_has_is_told_with_file_line_and_key(said: str, key: str) -> None:
+    engine = "engine: {cylinders: 4, bore: 83 mm, stroke: 85 mm, compression_ratio: 11, redline: 7200 rpm}\n"
+    with pytest.raises(InputError) as caught:
+        filled(parse_build(f"build: x\n{engine}{said}", "b.yaml"))
+    (problem,) = caught.value.problems
+    assert (problem.file, problem.line, problem.key) == ("b.yaml", 5, key)
+    assert problem.mend.startswith("Known: ")

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from enginelimits.description.calibrated_inputs import settled, take_calibration
 from enginelimits.description.contents import ethanol_contents
-from enginelimits.description.filled import Filled, Input, Scalar
+from enginelimits.description.filled import Filled, Input, Scalar, told_at_its_place
 from enginelimits.description.pin_mass import mass_by_size
 from enginelimits.description.stated import STATED, floor_of, stated_input
 from enginelimits.description.together import Band, Partner, tied
@@ -44,6 +44,7 @@ _STANDARD = ("compression_ratio", "redline", "limiter", "intake_closing")
 _RESEARCH_FROM_PUMP = "class.tank.research_over_pump_octane"
 
 
+@told_at_its_place
 def filled(build: Build, *, shop: Shop | None = None, calibrated: bool = True) -> Filled:
     """The build with every input that the computation may use, by path.
 
@@ -236,9 +237,8 @@ class _Filling:
         found = thread(str(written.value))
         if found is None:
             raise InputError([Problem("a thread such as `M9x1.0`", f"`{written.value}`", key=written.path)])
-        for key, size, unit in (
-            ("diameter", found.diameter, "m"), ("pitch", found.pitch, "m"), ("thread_depth", found.depth, "1"),
-        ):  # fmt: skip
+        sizes = (("diameter", found.diameter, "m"), ("pitch", found.pitch, "m"), ("thread_depth", found.depth, "1"))
+        for key, size, unit in sizes:
             self._put(replace(written, path=f"{of.gives}.{key}", value=size, unit=unit))
 
     def _fill_all(self, part: str, entries: Mapping[str, Entry], chosen: ReferenceClass) -> None:

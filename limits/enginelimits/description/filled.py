@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from functools import wraps
+from typing import TYPE_CHECKING, Any, Literal, TypeVar, cast
+
+from enginelimits.errors import InputError
 
 if TYPE_CHECKING:
     from enginelimits.description.calibration import Calibration
@@ -73,3 +76,26 @@ class Filled:
     def assumed(self) -> tuple[Input, ...]:
         """The inputs that nobody stated, in path order."""
         return tuple(i for _, i in sorted(self.inputs.items()) if i.basis == "assumed" and i.value is not None)
+
+
+Filling = TypeVar("Filling", bound="Callable[..., Filled]")
+
+
+def told_at_its_place(filling: Filling) -> Filling:
+    """The same, but what is wrong with a key of the build is told with the file and the line that hold it."""
+
+    @wraps(filling)
+    def told(build: Build, *args: Any, **kwargs: Any) -> Filled:
+        try:
+            return filling(build, *args, **kwargs)
+        except InputError as error:
+            from enginelimits.description.paths import place
+
+            problems = []
+            for problem in error.problems:
+                at = None if problem.file or not problem.key else place(build, problem.key)
+                problems.append(problem if at is None else replace(problem, file=build.file, line=at.line,
+                                                                   column=at.column))
+            raise InputError(problems) from None
+
+    return cast(Filling, told)
