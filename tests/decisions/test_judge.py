@@ -214,12 +214,12 @@ def test_findings_stand_worst_first():
 
 
 def test_beyond_the_formulas_the_sentence_says_that_little_was_found_so_far():
-    build = edited(load_build(CASES / "small-turbo-1800" / "build.yaml"),
-                   [{"set": "forced_induction.boost", "to": "60 psi"}])
+    build = edited(load_build(CASES / "factory-na-1800" / "build.yaml"),
+                   [{"set": "engine.compression_ratio", "to": "20"}])
     found = judge(build, samples=0)
     assert found.out_of_range and not found.verdict.complete
     assert "found so far" in found.verdict.sentence
-    assert any("air.boost" in n.reason for n in found.out_of_range)
+    assert all("effective_compression_ratio" in n.reason for n in found.out_of_range)
 
 
 def test_an_override_is_told_with_author_reason_and_what_was_shipped(tmp_path):

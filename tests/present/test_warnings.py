@@ -29,6 +29,7 @@ SUBJECTS = {
     "dyno": ("small-turbo-1800", {"goal.at": "wheels"}, {"goal.at": "crank", "baseline.at": "crank"}),
     "road-test": ("small-turbo-1800", {"goal.use": "street"}, {"goal.use": "track"}),
     "ethanol": ("small-turbo-1800", {"fuel.ethanol": "85 %"}, {"fuel.ethanol": "5 +/- 2 %"}),
+    "methanol": ("small-turbo-1800", {"fuel.methanol": "85 %"}, {"fuel.methanol": "5 %"}),
     "rail": ("small-turbo-1800", {"engine.injection": "direct"}, {"engine.injection": "port"}),
     "refused-approval": (
         "small-turbo-1800", {"approvals.emissions": "refused"}, {"approvals.emissions": "granted"},
