@@ -66,8 +66,8 @@ NOTES = """## What is done for it
 
 - 10,000 draws of one build in 15 s on one core: see the growth of draws. Some third of it is the cycle, solved ten
   times at each of 48 points a draw (24 speeds, on the site and on its hot day), in 1.2 times what the same equations
-  take in C; the rest is spread over some six hundred sums and two hundred rules. Arrays alone took 119 s, within the
-  two minutes aimed at (`large_batches.py`).
+  take in C; the rest is spread over some six hundred sums and two hundred rules. Compiled it took 40 s; arrays alone
+  took from 119 to 131 s in different hours, on the mark of the two minutes aimed at (`large_batches.py`).
 - A build at its knock limit in 0.25 ms: that aim is of a single zone with a simple gas, where this cycle has two zones,
   one of them in equilibrium. The same equations in C take 0.81 of the time for a cycle and would not reach it either.
 - `check --samples 0` in 0.6 s and `check` in 1.5 s: see the table. Of the first some half goes into importing and

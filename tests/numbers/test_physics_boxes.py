@@ -119,7 +119,7 @@ TOGETHER: Mapping[str, Callable[[Mapping[str, Any]], Any]] = {
     "airflow.compressor.isentropic_efficiency": lambda a: a["outlet_temperature_k"] > a["inlet_temperature_k"],
     "airflow.compressor_margins.choke_margin": lambda a: a["choke_flow_kg_s"] > 0.0,
     "airflow.compressor_margins.surge_margin": lambda a: a["surge_flow_kg_s"] > 0.0,
-    "airflow.supercharger.belt_reserve": lambda a: a["drive_power_w"] > 0.0,
+    "airflow.belt.belt_reserve": lambda a: a["drive_power_w"] > 0.0,
     "airflow.turbine.expansion_ratio_to_drive": _driven,
     "airflow.trapped_charge.water_share": lambda a: a["air_mass_kg"] * a["humidity_ratio"] <= a["trapped_mass_kg"],
     "combustion.flame_speed.power_law_flame_speed": _burns,

@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from enginelimits.physics.airflow import boost, compressor, heat_soak, supercharger, turbine
+from enginelimits.physics.airflow import belt, boost, compressor, heat_soak, supercharger, turbine
 from enginelimits.physics.airflow.turbo_match import TurboMatch, boost_threshold, gate_area, turbo_match
 
 PSI = 6894.757
@@ -150,7 +150,7 @@ def test_roots_efficiency(ratio: float, efficiency: float) -> None:
 )  # fmt: skip
 def test_wrap_factors_of_shigley(degrees: float, factor: float) -> None:
     # Shigley, table 17-13, angle of contact correction factor for V belts (from memory); 0.01: the table is a fit
-    assert supercharger.belt_wrap_factor(math.radians(degrees)) == pytest.approx(factor, abs=0.01)
+    assert belt.belt_wrap_factor(math.radians(degrees)) == pytest.approx(factor, abs=0.01)
 
 
 def test_wheel_of_the_trade_swallows_what_such_a_wheel_does() -> None:

@@ -11,7 +11,7 @@ TOPICS: dict[str, tuple[str, tuple[str, ...]]] = {
     "air": ("Air and boost", (
         "airflow.atmosphere", "airflow.engine_flow", "airflow.trapped_charge", "airflow.residual", "airflow.boost",
         "airflow.boost_control", "airflow.compressor", "airflow.compressor_map", "airflow.compressor_margins",
-        "airflow.generic_map", "airflow.map_efficiency", "airflow.supercharger", "airflow.turbine",
+        "airflow.generic_map", "airflow.map_efficiency", "airflow.supercharger", "airflow.belt", "airflow.turbine",
         "airflow.turbo_match", "airflow.intercooler", "airflow.heat_soak", "airflow.delivery",
     )),
     "gas": ("Gas and fuel", (

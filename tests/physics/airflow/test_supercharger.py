@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from enginelimits.physics.airflow import supercharger
+from enginelimits.physics.airflow import belt, supercharger
 
 SPEEDS = np.arange(1500.0, 7501.0, 500.0) * math.pi / 30.0
 
@@ -96,6 +96,6 @@ def test_no_answer_beyond_a_pressure_ratio_of_four():
 
 def test_belt_by_hand():
     # half way round: 6 ribs x 7.5 kW over 15 kW
-    assert supercharger.belt_reserve(15e3, 6.0, math.pi, 7.5e3) == pytest.approx(3.0)
-    assert supercharger.belt_reserve(15e3, 6.0, math.radians(100.0), 7.5e3) < 2.5
-    assert np.isnan(supercharger.belt_reserve(0.0, 6.0, 2.0, 7.5e3))
+    assert belt.belt_reserve(15e3, 6.0, math.pi, 7.5e3) == pytest.approx(3.0)
+    assert belt.belt_reserve(15e3, 6.0, math.radians(100.0), 7.5e3) < 2.5
+    assert np.isnan(belt.belt_reserve(0.0, 6.0, 2.0, 7.5e3))

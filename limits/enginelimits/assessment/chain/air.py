@@ -6,6 +6,7 @@ from enginelimits.assessment.columns import Step
 from enginelimits.assessment.runner import BLOWER, DRIVE, IMPELLER, TURBINE, TURBINE_CLASS, TURBINE_SIZE
 from enginelimits.physics.airflow import (
     atmosphere,
+    belt,
     boost,
     boost_control,
     compressor,
@@ -312,7 +313,7 @@ SOAK = (
     Step(("charge.third_pull_rise",), heat_soak.pull_to_pull_rise,
          {"third_pull_k": "charge.temperature_third_pull", "first_pull_k": "charge.temperature_end_of_pull"},
          WITH_BOOST),
-    Step(("belt.reserve",), supercharger.belt_reserve,
+    Step(("belt.reserve",), belt.belt_reserve,
          {"drive_power_w": "supercharger.drive_power", "ribs": "forced_induction.supercharger.belt_ribs",
           "wrap_rad": "forced_induction.supercharger.belt_wrap",
           "power_per_rib_w": "class.supercharger.power_per_rib"}, {"forced_induction.kind": DRIVEN}),
