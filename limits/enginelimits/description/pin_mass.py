@@ -11,7 +11,7 @@ from enginelimits.description.filled import Input
 MASS = "internals.pins.mass"
 SIZE = tuple(f"internals.pins.{name}" for name in ("outer_diameter", "inner_diameter", "length"))
 DENSITY = "class.pin.density"
-# Rounded ends take a little of a plain tube, a bore that widens towards its ends up to a tenth.
+# Rounded ends take a little of a plain tube, a bore that widens towards its ends up to a tenth (memory).
 PLAIN, LOW, HIGH = 0.98, 0.90, 1.00
 
 

@@ -16,6 +16,7 @@ from enginelimits.errors import Problem
 from enginelimits.measured.channels import CHANNELS
 from enginelimits.measured.columns import NO_RETARD
 from enginelimits.measured.log import Channel, Log
+from enginelimits.units.constants import STANDARD_PRESSURE
 from enginelimits.units.registry import scale_and_offset
 from enginelimits.units.spellings import fitting, spelling
 
@@ -288,7 +289,7 @@ def _absolute_target(log: Log, left_out: list[str]) -> list[str]:
         absolute, barometer = log.get("manifold_pressure"), log.get("barometer")
         if absolute is None:
             return []
-        boost = absolute - (101325.0 if barometer is None else float(np.nanmedian(barometer)))
+        boost = absolute - (STANDARD_PRESSURE if barometer is None else float(np.nanmedian(barometer)))
     with np.errstate(invalid="ignore"):
         under = np.isfinite(target - boost) & (boost > 10e3)
     if under.sum() < 8 or float(np.nanmin(target)) < 60e3:
